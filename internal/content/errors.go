@@ -1,0 +1,101 @@
+package content
+
+import (
+	"fmt"
+	"sort"
+	"strings"
+)
+
+// maxErrors bounds the report: beyond it a file is not a slip but another kind of file.
+const maxErrors = 100
+
+// Error is one complaint about a file. Line and Col count from 1, Col in characters; Line 0 means the file as a whole.
+type Error struct {
+	File      string
+	Line, Col int
+	Message   string
+	Hints     []string
+	source    string // the line of the file that holds the place, without its line end
+}
+
+// Error prints file:line:col: message, then the source line with a caret below the place, then a line per hint.
+func (e *Error) Error() string {
+	var b strings.Builder
+	b.WriteString(e.File)
+	if e.Line > 0 {
+		fmt.Fprintf(&b, ":%d:%d", e.Line, e.Col)
+	}
+	b.WriteString(": " + e.Message)
+	if e.Line > 0 {
+		text, caret := snippet(e.source, e.Col)
+		b.WriteString("\n  " + text + "\n  " + caret)
+	}
+	for _, hint := range e.Hints {
+		b.WriteString("\nhint: " + hint)
+	}
+	return b.String()
+}
+
+// Errors is every complaint about one file, in the order of their places.
+type Errors []*Error
+
+// Error prints all of them, one below the other.
+func (es Errors) Error() string {
+	texts := make([]string, len(es))
+	for i, e := range es {
+		texts[i] = e.Error()
+	}
+	return strings.Join(texts, "\n")
+}
+
+// report collects errors of one file.
+type report struct {
+	file  string
+	lines []string
+	list  Errors
+	seen  map[string]bool
+	more  int // complaints beyond maxErrors
+}
+
+func (r *report) add(line, col int, message string, hints ...string) {
+	place := fmt.Sprintf("%d:%d:%s", line, col, message)
+	if r.seen[place] {
+		return
+	}
+	if len(r.list) >= maxErrors {
+		r.more++
+		return
+	}
+	if r.seen == nil {
+		r.seen = map[string]bool{}
+	}
+	r.seen[place] = true
+	e := &Error{File: r.file, Line: line, Col: col, Message: message}
+	for _, hint := range hints {
+		if hint != "" {
+			e.Hints = append(e.Hints, hint)
+		}
+	}
+	if line > 0 && line <= len(r.lines) {
+		e.source = r.lines[line-1]
+	}
+	r.list = append(r.list, e)
+}
+
+// err gives the collected errors in the order of their places, or nil.
+func (r *report) err() error {
+	if len(r.list) == 0 {
+		return nil
+	}
+	out := append(Errors(nil), r.list...)
+	sort.SliceStable(out, func(i, j int) bool {
+		if out[i].Line != out[j].Line {
+			return out[i].Line < out[j].Line
+		}
+		return out[i].Col < out[j].Col
+	})
+	if r.more > 0 {
+		out = append(out, &Error{File: r.file, Message: fmt.Sprintf("and %d more errors not shown", r.more)})
+	}
+	return out
+}

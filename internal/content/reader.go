@@ -1,0 +1,183 @@
+package content
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"regexp"
+	"strings"
+
+	"gopkg.in/yaml.v3"
+)
+
+const (
+	// MaxSize is the largest file read, in bytes. The largest file a trainer wrote by hand is far below it.
+	MaxSize = 1 << 20
+	// MaxDepth is how deep maps and lists may nest.
+	MaxDepth = 40
+)
+
+// Reader holds one parsed file and collects every complaint about it.
+type Reader struct {
+	report report
+	root   *yaml.Node
+	bad    map[*yaml.Node]bool // nodes already complained about: reading them says nothing more
+}
+
+// NewReader parses data, named name in messages. It never fails: what is wrong is told by Err, and values read from a
+// broken file are empty.
+func NewReader(name string, data []byte) *Reader {
+	r := &Reader{report: report{file: name}, bad: map[*yaml.Node]bool{}}
+	if len(data) > MaxSize {
+		r.report.add(0, 0, fmt.Sprintf("the file has %d bytes, the most read is %d", len(data), MaxSize))
+		return r
+	}
+	r.report.lines = splitLines(data)
+	if r.report.checkText(data); len(r.report.list) > 0 {
+		return r
+	}
+	r.parse(data)
+	if r.root != nil {
+		r.check(r.root, 1)
+	}
+	return r
+}
+
+// Root is the outermost value of the file.
+func (r *Reader) Root() Value { return Value{r, r.root} }
+
+// Err is nil, or Errors with everything found so far, in the order of their places.
+func (r *Reader) Err() error { return r.report.err() }
+
+// Errorf adds a complaint about the file as a whole.
+func (r *Reader) Errorf(hint, format string, args ...any) {
+	r.report.add(0, 0, fmt.Sprintf(format, args...), hint)
+}
+
+func (r *Reader) parse(data []byte) {
+	dec := yaml.NewDecoder(bytes.NewReader(data))
+	doc, err := decode(dec)
+	switch {
+	case errors.Is(err, io.EOF):
+		r.report.add(0, 0, "the file is empty")
+		return
+	case err != nil:
+		r.syntaxError(data, err)
+		return
+	}
+	second, err := decode(dec)
+	switch {
+	case errors.Is(err, io.EOF):
+	case err != nil:
+		r.syntaxError(data, err)
+		return
+	default:
+		r.report.add(second.Line, second.Column, "a second document starts here", "keep one document a file: remove the --- line or split the file")
+	}
+	if doc.Kind == yaml.DocumentNode && len(doc.Content) == 1 {
+		r.root = doc.Content[0]
+	}
+}
+
+// decode reads one document. The YAML library signals some of its own faults by panics; an author gets an error.
+func decode(dec *yaml.Decoder) (doc *yaml.Node, err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			doc, err = nil, fmt.Errorf("yaml: %v", p)
+		}
+	}()
+	doc = &yaml.Node{}
+	err = dec.Decode(doc)
+	return doc, err
+}
+
+var yamlPrefix = regexp.MustCompile(`^yaml: (line \d+: )?`)
+
+// syntaxError reports a fault of YAML itself. The library's line is often that of the enclosing thing, so the place is
+// found as the shortest beginning of the file that fails in the same way.
+func (r *Reader) syntaxError(data []byte, err error) {
+	lines := bytes.SplitAfter(data, []byte("\n"))
+	low, high := 1, len(lines)
+	for low < high {
+		mid := (low + high) / 2
+		if failsAlike(bytes.Join(lines[:mid], nil), err) {
+			high = mid
+		} else {
+			low = mid + 1
+		}
+	}
+	if low > 1 && strings.TrimSpace(r.line(low)) == "" {
+		low-- // the fault of an unfinished thing shows at the end of the file
+	}
+	source := r.line(low)
+	col := 1 + len([]rune(source)) - len([]rune(strings.TrimLeft(source, " \t")))
+	message := yamlPrefix.ReplaceAllString(err.Error(), "")
+	message, at, hint := explainSyntax(message, source)
+	if at > 0 {
+		col = at
+	}
+	r.report.add(low, col, message, hint)
+}
+
+func failsAlike(data []byte, want error) bool {
+	dec := yaml.NewDecoder(bytes.NewReader(data))
+	for {
+		_, err := decode(dec)
+		switch {
+		case errors.Is(err, io.EOF):
+			return false
+		case err != nil:
+			return err.Error() == want.Error()
+		}
+	}
+}
+
+func (r *Reader) line(n int) string {
+	if n < 1 || n > len(r.report.lines) {
+		return ""
+	}
+	return r.report.lines[n-1]
+}
+
+// overRange finds a reading such as >299 written without quotes where YAML sees a folded block.
+var overRange = regexp.MustCompile(`(?:^|[\s:\[{,-])([>|]\s*[0-9][0-9.,]*[^\s,\]}#]*)`)
+
+// explainSyntax turns the YAML library's message into one that a trainer can act on. col is 0 when it has no better
+// place than the start of the line.
+func explainSyntax(message, source string) (text string, col int, hint string) {
+	if m := overRange.FindStringSubmatchIndex(source); m != nil &&
+		(strings.Contains(message, "comment or line break") || strings.Contains(message, "cannot start any token")) {
+		word := source[m[2]:m[3]]
+		return fmt.Sprintf("%s is read as the start of a %s", word, blockName(word)),
+			len([]rune(source[:m[2]])) + 1, fmt.Sprintf("quote it: %q", word)
+	}
+	indent := source[:len(source)-len(strings.TrimLeft(source, " \t"))]
+	switch {
+	case strings.Contains(indent, "\t"):
+		return "a tab is used to indent", len([]rune(indent[:strings.Index(indent, "\t")])) + 1, "indent with spaces"
+	case strings.Contains(message, "mapping values are not allowed"):
+		return "a second \": \" on one line, or a line indented too far", 0,
+			"put quotes round a text that holds \": \", or line the key up with its neighbours"
+	case strings.Contains(message, "did not find expected key"), strings.Contains(message, "expected '-' indicator"):
+		return "this line fits neither the lines above nor a new key or item", 0, "check its indentation and the quotes and brackets before it"
+	case strings.Contains(message, "cannot start any token"):
+		return "a text starts with a character that YAML keeps for itself (such as @ ` % or a tab)", 0, "put the text in quotes"
+	case strings.Contains(message, "unexpected end of stream"), strings.Contains(message, "expected ',' or"):
+		return "a quote or bracket that starts here does not end", 0, "add the closing \" ' ] or }"
+	case strings.Contains(message, "could not find expected ':'"):
+		return "a key without its \":\"", 0, "write it as key: value"
+	case strings.Contains(message, "unknown anchor"):
+		return "aliases (*name) are not used in these files", 0, "write the value out, or put it in quotes"
+	case strings.Contains(message, "comment or line break"):
+		return "text after the start of a block (| or >)", 0, "put the text in quotes"
+	}
+	return "this is not YAML: " + message, 0, "check indentation, quotes and brackets"
+}
+
+func blockName(text string) string {
+	if strings.HasPrefix(text, "|") {
+		return "literal block (|)"
+	}
+	return "folded block (>)"
+}

@@ -1,0 +1,11 @@
+// Package sequences holds the content that ships with the program, as YAML a trainer can read and change: test
+// sequences at the top, rigs, edition packs with limits and tables, words, and the JSON Schemas for editors. There is
+// no code here: an overlay folder given by --content mirrors this one and wins by name.
+package sequences
+
+import "embed"
+
+// FS is this folder. Whole folders are embedded, so that a new file needs no change here.
+//
+//go:embed *
+var FS embed.FS
