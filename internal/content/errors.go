@@ -58,6 +58,12 @@ type report struct {
 }
 
 func (r *report) add(line, col int, message string, hints ...string) {
+	if line > len(r.lines) { // the YAML library puts a value that is missing at the end of the file past it
+		line = len(r.lines)
+	}
+	if line > 0 {
+		col = min(max(col, 1), len([]rune(r.lines[line-1]))+1)
+	}
 	place := fmt.Sprintf("%d:%d:%s", line, col, message)
 	if r.seen[place] {
 		return
@@ -76,7 +82,7 @@ func (r *report) add(line, col int, message string, hints ...string) {
 			e.Hints = append(e.Hints, hint)
 		}
 	}
-	if line > 0 && line <= len(r.lines) {
+	if line > 0 {
 		e.source = r.lines[line-1]
 	}
 	r.list = append(r.list, e)

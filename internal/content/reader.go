@@ -107,8 +107,8 @@ func (r *Reader) syntaxError(data []byte, err error) {
 			low = mid + 1
 		}
 	}
-	if low > 1 && strings.TrimSpace(r.line(low)) == "" {
-		low-- // the fault of an unfinished thing shows at the end of the file
+	if unfinished(err.Error()) {
+		low = startOfUnfinished(lines, low)
 	}
 	source := r.line(low)
 	col := 1 + len([]rune(source)) - len([]rune(strings.TrimLeft(source, " \t")))
@@ -120,6 +120,22 @@ func (r *Reader) syntaxError(data []byte, err error) {
 	r.report.add(low, col, message, hint)
 }
 
+func unfinished(message string) bool {
+	return strings.Contains(message, "unexpected end of stream") || strings.Contains(message, "expected ',' or")
+}
+
+// startOfUnfinished gives the line after the longest beginning that is whole: there the quote or bracket that never
+// ends was opened. It looks back a limited way, since each look parses the file again.
+func startOfUnfinished(lines [][]byte, line int) int {
+	for n := line - 1; n > 0 && n > line-200; n-- {
+		if !failsAlike(bytes.Join(lines[:n], nil), nil) {
+			return n + 1
+		}
+	}
+	return line
+}
+
+// failsAlike says whether data fails with the same message as want; with want nil, whether it fails at all.
 func failsAlike(data []byte, want error) bool {
 	dec := yaml.NewDecoder(bytes.NewReader(data))
 	for {
@@ -128,7 +144,7 @@ func failsAlike(data []byte, want error) bool {
 		case errors.Is(err, io.EOF):
 			return false
 		case err != nil:
-			return err.Error() == want.Error()
+			return want == nil || err.Error() == want.Error()
 		}
 	}
 }
@@ -148,7 +164,7 @@ var overRange = regexp.MustCompile(`(?:^|[\s:\[{,-])([>|]\s*[0-9][0-9.,]*[^\s,\]
 func explainSyntax(message, source string) (text string, col int, hint string) {
 	if m := overRange.FindStringSubmatchIndex(source); m != nil &&
 		(strings.Contains(message, "comment or line break") || strings.Contains(message, "cannot start any token")) {
-		word := source[m[2]:m[3]]
+		word := strings.TrimRight(source[m[2]:m[3]], ",")
 		return fmt.Sprintf("%s is read as the start of a %s", word, blockName(word)),
 			len([]rune(source[:m[2]])) + 1, fmt.Sprintf("quote it: %q", word)
 	}
@@ -163,7 +179,9 @@ func explainSyntax(message, source string) (text string, col int, hint string) {
 		return "this line fits neither the lines above nor a new key or item", 0, "check its indentation and the quotes and brackets before it"
 	case strings.Contains(message, "cannot start any token"):
 		return "a text starts with a character that YAML keeps for itself (such as @ ` % or a tab)", 0, "put the text in quotes"
-	case strings.Contains(message, "unexpected end of stream"), strings.Contains(message, "expected ',' or"):
+	case strings.Contains(message, "expected node content"):
+		return "a value is missing on this line: two commas, a comma first, or a bracket left open", 0, "give a value, or take the comma out"
+	case unfinished(message):
 		return "a quote or bracket that starts here does not end", 0, "add the closing \" ' ] or }"
 	case strings.Contains(message, "could not find expected ':'"):
 		return "a key without its \":\"", 0, "write it as key: value"

@@ -131,22 +131,22 @@ func (v Value) Raw() string {
 	}
 	switch {
 	case v.n.Style&yaml.FoldedStyle != 0:
-		v.r.fault(v.n, "a folded block (>) cannot hold a single value", "quote it: \">"+v.rest()+"\"")
+		v.r.fault(v.n, "a folded block (>) cannot hold a single value", v.quoteHint())
 		return ""
 	case v.n.Style&yaml.LiteralStyle != 0:
-		v.r.fault(v.n, "a literal block (|) cannot hold a single value", "quote it: \"|"+v.rest()+"\"")
+		v.r.fault(v.n, "a literal block (|) cannot hold a single value", v.quoteHint())
 		return ""
 	}
 	return v.n.Value
 }
 
-// rest is what stands on the value's line after its first character.
-func (v Value) rest() string {
+// quoteHint shows how a block start that looks like a reading is to be written.
+func (v Value) quoteHint() string {
 	runes := []rune(v.r.line(v.n.Line))
-	if v.n.Column >= len(runes) {
-		return "299"
+	if at := v.n.Column - 1; at >= 0 && at+1 < len(runes) && runes[at+1] >= '0' && runes[at+1] <= '9' {
+		return fmt.Sprintf("quote it: %q", strings.TrimSpace(string(runes[at:])))
 	}
-	return strings.TrimSpace(string(runes[v.n.Column:]))
+	return "write the value in quotes on the line of its key"
 }
 
 var wholeNumber = regexp.MustCompile(`^-?(0|[1-9][0-9]*)$`)
