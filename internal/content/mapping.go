@@ -26,7 +26,7 @@ func (v Value) Map(what string, known ...string) Map {
 	if !slices.Contains(known, AnyKey) {
 		for i := 0; i+1 < len(v.n.Content); i += 2 {
 			key := v.n.Content[i]
-			if key.Kind == yaml.ScalarNode && !slices.Contains(known, key.Value) {
+			if key.Kind == yaml.ScalarNode && !v.r.bad[key] && !slices.Contains(known, key.Value) {
 				v.r.fault(key, fmt.Sprintf("%s has no key %q", what, key.Value), didYouMean(key.Value, known))
 			}
 		}

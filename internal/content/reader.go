@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"regexp"
+	"strconv"
 	"strings"
 
 	"gopkg.in/yaml.v3"
@@ -92,11 +93,34 @@ func decode(dec *yaml.Decoder) (doc *yaml.Node, err error) {
 	return doc, err
 }
 
-var yamlPrefix = regexp.MustCompile(`^yaml: (line \d+: )?`)
+var yamlPrefix = regexp.MustCompile(`^yaml: (line (\d+): )?`)
 
-// syntaxError reports a fault of YAML itself. The library's line is often that of the enclosing thing, so the place is
-// found as the shortest beginning of the file that fails in the same way.
+// syntaxError reports a fault of YAML itself.
 func (r *Reader) syntaxError(data []byte, err error) {
+	low := r.locate(data, err)
+	source := r.line(low)
+	col := 1 + len([]rune(source)) - len([]rune(strings.TrimLeft(source, " \t")))
+	message := yamlPrefix.ReplaceAllString(err.Error(), "")
+	message, at, hint := explainSyntax(message, source)
+	if at > 0 {
+		col = at
+	}
+	r.report.add(low, col, message, hint)
+}
+
+// locateSize is the largest file, in bytes, for which the place of a fault is searched by parsing beginnings of it.
+const locateSize = 64 << 10
+
+// locate finds the line of a fault of YAML. The library's line is often that of the enclosing thing, so the place is
+// found as the shortest beginning of the file that fails in the same way; in a large file the library's line must do.
+func (r *Reader) locate(data []byte, err error) int {
+	if len(data) > locateSize {
+		line := 1
+		if m := yamlPrefix.FindStringSubmatch(err.Error()); m != nil && m[2] != "" {
+			line, _ = strconv.Atoi(m[2])
+		}
+		return max(1, min(line, len(r.report.lines)))
+	}
 	lines := bytes.SplitAfter(data, []byte("\n"))
 	low, high := 1, len(lines)
 	for low < high {
@@ -110,14 +134,7 @@ func (r *Reader) syntaxError(data []byte, err error) {
 	if unfinished(err.Error()) {
 		low = startOfUnfinished(lines, low)
 	}
-	source := r.line(low)
-	col := 1 + len([]rune(source)) - len([]rune(strings.TrimLeft(source, " \t")))
-	message := yamlPrefix.ReplaceAllString(err.Error(), "")
-	message, at, hint := explainSyntax(message, source)
-	if at > 0 {
-		col = at
-	}
-	r.report.add(low, col, message, hint)
+	return low
 }
 
 func unfinished(message string) bool {
@@ -125,9 +142,10 @@ func unfinished(message string) bool {
 }
 
 // startOfUnfinished gives the line after the longest beginning that is whole: there the quote or bracket that never
-// ends was opened. It looks back a limited way, since each look parses the file again.
+// ends was opened. Each look parses the file again, so a large file gets few.
 func startOfUnfinished(lines [][]byte, line int) int {
-	for n := line - 1; n > 0 && n > line-200; n-- {
+	looks := (1 << 20) / (1 + len(bytes.Join(lines[:line], nil)))
+	for n := line - 1; n > 0 && n > line-1-min(looks, 200); n-- {
 		if !failsAlike(bytes.Join(lines[:n], nil), nil) {
 			return n + 1
 		}
