@@ -24,6 +24,9 @@ type Circuit struct {
 type Board struct {
 	Bars  []string // neutral bar labels
 	Bonds []string // bonding conductor ids
+	// SupplyCable: the protective conductor or armour of the feeding cable has to be
+	// kept apart from the outbuilding's own earth.
+	SupplyCable bool
 }
 
 // Need is one dead test that must have passed before a gate opens, with the parts
@@ -96,12 +99,15 @@ func InsulationPairs(c Circuit) []string {
 
 // BoardNeeds returns the dead tests the board itself must pass.
 func BoardNeeds(b Board) []Need {
-	needs := []Need{{Test: TestEarthing}}
+	needs := []Need{{Test: TestInspection}, {Test: TestEarthing}}
 	if len(b.Bonds) > 0 {
 		needs = append(needs, Need{Test: TestBonding, Parts: b.Bonds})
 	}
 	if len(b.Bars) > 1 {
 		needs = append(needs, Need{Test: TestBars})
+	}
+	if b.SupplyCable {
+		needs = append(needs, Need{Test: TestSupplyCable})
 	}
 	return needs
 }

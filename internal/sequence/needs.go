@@ -1,0 +1,64 @@
+package sequence
+
+import "wanderlead/safety"
+
+// needsOf lists the dead tests that must have passed before a gate opens, from the
+// rig's shapes. The sequence has no say: a test it leaves out stays a need without
+// anything that meets it, and the gate stays shut.
+func needsOf(p *Program) []Need {
+	var needs []Need
+	add := func(n safety.Need, circuit int) {
+		need := Need{Need: n, Circuit: circuit}
+		for i, t := range p.Tests {
+			if t.Circuit == circuit && (t.Name == n.Test || (n.Or != "" && t.Name == n.Or)) {
+				need.Tests = append(need.Tests, i)
+			}
+		}
+		needs = append(needs, need)
+	}
+	if p.Seq.FromRecord {
+		for i := range p.Rig.Circuits {
+			if usedLive(p, i) {
+				for _, n := range safety.TodayNeeds(safetyCircuit(p.Rig, &p.Rig.Circuits[i])) {
+					add(n, i)
+				}
+			}
+		}
+		return needs
+	}
+	var bonds []string
+	for _, b := range p.Rig.Earthing.Bonds {
+		bonds = append(bonds, b.ID)
+	}
+	board := safety.Board{Bars: p.Rig.Bars(), Bonds: bonds, SupplyCable: p.Rig.Earthing.SupplyCable != ""}
+	for _, n := range safety.BoardNeeds(board) {
+		add(n, -1)
+	}
+	for i := range p.Rig.Circuits {
+		for _, n := range safety.CircuitNeeds(safetyCircuit(p.Rig, &p.Rig.Circuits[i])) {
+			add(n, i)
+		}
+	}
+	return needs
+}
+
+func usedLive(p *Program, circuit int) bool {
+	for i := range p.Steps {
+		if s := &p.Steps[i]; s.Circuit == circuit && s.Want.Kind.Live() {
+			return true
+		}
+	}
+	return false
+}
+
+// Step returns the index of the step with that id.
+func (p *Program) Step(id string) (int, bool) { i, ok := p.steps[id]; return i, ok }
+
+// Item returns the index of the ledger item with that id.
+func (p *Program) Item(id string) (int, bool) { i, ok := p.items[id]; return i, ok }
+
+// TestOf returns the index of a test of a circuit (-1: the board) and RCD (-1: none).
+func (p *Program) TestOf(name string, circuit, rcd int) (int, bool) {
+	i, ok := p.tests[testKey{name, circuit, rcd}]
+	return i, ok
+}

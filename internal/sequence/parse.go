@@ -1,0 +1,257 @@
+package sequence
+
+import (
+	"fmt"
+	"strings"
+
+	"wanderlead/internal/content"
+	"wanderlead/safety"
+)
+
+// Sequence is a sequence file as read: typed nodes, not yet on a rig.
+type Sequence struct {
+	ID, Title, About string
+	Origins          []Origin // ways to know the origin that it supports; empty: it never energises
+	FromRecord       bool     // starts from an accepted record of dead tests
+	Stages           []stage
+	Steps            []node // of a fragment, to be included
+	at               content.Value
+}
+
+type stage struct {
+	id, title string
+	steps     []node
+	at        content.Value
+}
+
+// node is one written step: an act or question, or a group of further nodes.
+type node struct {
+	form         Form
+	id           string
+	at           content.Value
+	when, unless []string
+	text         Text
+	right        Option
+	wrong        []Option
+
+	kind          safety.Kind
+	class         safety.Class
+	item          string
+	opens, closes bool
+	board, points bool
+	test          string
+	parts         string // selector of parts
+	choose        string
+	gate          safety.Kind
+	expects       string
+
+	include string
+	each    string
+	where   map[string][]string
+	block   string
+	steps   []node
+}
+
+// keys common to every step.
+var common = []string{"id", "when", "unless", "practise", "study", "why", "leads", "caution"}
+
+// Parse reads one sequence file.
+func Parse(name string, data []byte) (*Sequence, error) {
+	r := content.NewReader(name, data)
+	s := parse(r)
+	return s, r.Err()
+}
+
+func parse(r *content.Reader) *Sequence {
+	m := r.Root().Map("a sequence", "sequence", "title", "about", "origin", "start", "stages", "steps")
+	s := &Sequence{ID: m.Name("sequence"), Title: m.Name("title"), About: m.OptStr("about", ""), at: m.Self()}
+	if !validID(s.ID) && s.ID != "" {
+		m.Value("sequence").Errorf("use lower-case letters, digits and hyphens", "sequence name %q", s.ID)
+	}
+	switch m.OptOneOf("origin", "", "measured", "declared", "either") {
+	case "measured":
+		s.Origins = []Origin{Measured}
+	case "declared":
+		s.Origins = []Origin{Declared}
+	case "either":
+		s.Origins = []Origin{Measured, Declared}
+	}
+	s.FromRecord = m.OptOneOf("start", "fresh", "fresh", "record") == "record"
+	if m.Has("stages") == m.Has("steps") {
+		m.Errorf("write `stages:` for a whole sequence, `steps:` for one that others include", "a sequence has either stages or steps")
+	}
+	for _, v := range m.OptList("stages") {
+		sm := v.Map("a stage", "stage", "title", "steps")
+		s.Stages = append(s.Stages, stage{id: sm.Name("stage"), title: sm.Name("title"), steps: parseSteps(sm.List("steps")), at: v})
+	}
+	s.Steps = parseSteps(m.OptList("steps"))
+	return s
+}
+
+func parseSteps(vs []content.Value) []node {
+	nodes := make([]node, 0, len(vs))
+	for _, v := range vs {
+		if n, ok := parseStep(v); ok {
+			nodes = append(nodes, n)
+		}
+	}
+	return nodes
+}
+
+// formParser returns the parser of the step form that the key names.
+func formParser(key string) func(content.Value, *node) {
+	switch key {
+	case "act":
+		return parseAct
+	case "ask":
+		return parseAsk
+	case "read":
+		return parseRead
+	case "observe":
+		return parseObserve
+	case "inspect":
+		return parseInspect
+	case "gate":
+		return parseGate
+	case "switch":
+		return parseSwitch
+	case "safety":
+		return parseIsolate
+	case "declare":
+		return parseDeclare
+	case "accept":
+		return parseAccept
+	case "finish":
+		return parseFinish
+	case "include":
+		return parseInclude
+	case "each":
+		return parseEach
+	case "block":
+		return parseBlock
+	}
+	return nil
+}
+
+func parseStep(v content.Value) (node, bool) {
+	n := node{at: v}
+	if v.Kind() != content.MapKind {
+		v.Errorf("a step starts with one of: "+strings.Join(formKeys(), ", "), "found %s, should be a step", v.Kind())
+		return n, false
+	}
+	var found []string
+	for _, k := range v.OpenMap("a step").Keys() {
+		if formParser(k) != nil {
+			found = append(found, k)
+		}
+	}
+	if len(found) != 1 {
+		v.Errorf("one of: "+strings.Join(formKeys(), ", "), "a step has exactly one form, found %d", len(found))
+		return n, false
+	}
+	formParser(found[0])(v, &n)
+	return n, true
+}
+
+func formKeys() []string {
+	return []string{"safety", "act", "ask", "read", "observe", "inspect", "gate", "switch", "declare", "accept", "finish", "include", "each", "block"}
+}
+
+// open declares the keys of a step and reads the common ones.
+func (n *node) open(v content.Value, what string, keys ...string) content.Map {
+	m := v.Map(what, append(append([]string{}, keys...), common...)...)
+	n.id = m.OptName("id", "")
+	if n.id != "" && !validPath(n.id) {
+		m.Value("id").Errorf("use lower-case letters, digits and hyphens, parts joined by /", "step id %q", n.id)
+	}
+	n.when, n.unless = conditions(m, "when"), conditions(m, "unless")
+	n.text = Text{
+		Practise: m.OptStr("practise", ""), Study: m.OptStr("study", ""), Why: m.OptStr("why", ""),
+		Leads: m.OptStr("leads", ""), Caution: m.OptStr("caution", ""),
+	}
+	return m
+}
+
+// bothWordings demands the two wordings: what reads right at a rig must not be
+// shown to someone alone at home.
+func (n *node) bothWordings(m content.Map) {
+	if n.text.Practise == "" || n.text.Study == "" {
+		m.Errorf("write both `practise:` and `study:`", "a step says what to do in both wordings")
+	}
+}
+
+func (n *node) options(m content.Map) {
+	rm := m.Map("right", "say", "text")
+	n.right = Option{Say: rm.Name("say"), Text: rm.Str("text")}
+	seen := map[string]bool{n.right.Say: true, "not-yet": true}
+	for _, v := range m.OptList("wrong") {
+		wm := v.Map("a wrong answer", "say", "text", "because")
+		o := Option{Say: wm.Name("say"), Text: wm.Str("text"), Because: wm.Str("because")}
+		if seen[o.Say] {
+			wm.Value("say").Errorf("give each answer its own word", "answer %q stands here twice, or is reserved", o.Say)
+		}
+		seen[o.Say] = true
+		n.wrong = append(n.wrong, o)
+	}
+}
+
+func conditions(m content.Map, key string) []string {
+	if !m.Has(key) {
+		return nil
+	}
+	v := m.Value(key)
+	words := []string{}
+	if v.Kind() == content.Scalar {
+		words = append(words, v.Name())
+	} else {
+		words = v.Strs()
+	}
+	for _, w := range words {
+		if !isCondition(w) {
+			v.Errorf("one of: "+strings.Join(conditionNames(), ", "), "unknown condition %q", w)
+		}
+	}
+	return words
+}
+
+func validID(s string) bool {
+	if s == "" || len(s) > 60 {
+		return false
+	}
+	for _, r := range s {
+		if (r < 'a' || r > 'z') && (r < '0' || r > '9') && r != '-' {
+			return false
+		}
+	}
+	return true
+}
+
+func validPath(s string) bool {
+	for _, p := range strings.Split(s, "/") {
+		if !validID(p) {
+			return false
+		}
+	}
+	return true
+}
+
+// itemRef splits "class name" as written after opens: and closes:.
+func itemRef(v content.Value) (safety.Class, string) {
+	word, name, _ := strings.Cut(strings.TrimSpace(v.Name()), " ")
+	class, ok := safety.ParseClass(word)
+	if !ok {
+		v.Errorf("one of: cover, conductor, link, removed, unplugged, long-lead, earthing-conductor, bonding-conductor, incoming-access", "unknown class of ledger item %q", word)
+		return safety.NoClass, ""
+	}
+	if name == "" {
+		name = word
+	}
+	if !validID(name) {
+		v.Errorf("write the class, then a short name: conductor ring-ends", "item name %q", name)
+	}
+	return class, name
+}
+
+func errKind(k, want safety.Kind) string {
+	return fmt.Sprintf("the act is %q, but this item is opened and closed by %q", k, want)
+}

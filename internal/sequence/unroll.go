@@ -1,0 +1,358 @@
+package sequence
+
+import (
+	"fmt"
+	"strings"
+
+	"wanderlead/internal/content"
+	"wanderlead/internal/rig"
+	"wanderlead/safety"
+)
+
+// RCD is one residual current device of the rig with the circuits it protects.
+type RCD struct {
+	*rig.RCD
+	Circuits []int
+	At       int // circuit at whose first plug-in point it is tested, -1 when none has one
+}
+
+// Program is a sequence unrolled on a rig.
+type Program struct {
+	Seq    *Sequence
+	Rig    *rig.Rig
+	Origin Origin
+	Stages []Stage
+	Steps  []Step
+	Items  []Item
+	Tests  []Test
+	Needs  []Need
+	RCDs   []RCD
+	Blocks int
+
+	steps map[string]int
+	items map[string]int
+	tests map[testKey]int
+}
+
+type testKey struct {
+	name         string
+	circuit, rcd int
+}
+
+// Problem is one complaint about a program, at the place of the step that caused it.
+type Problem struct {
+	At   content.Value
+	Text string
+	Hint string
+}
+
+// Error prints file:line:col: text.
+func (p Problem) Error() string {
+	file, line, col := p.At.Pos()
+	return fmt.Sprintf("%s:%d:%d: %s", file, line, col, p.Text)
+}
+
+// Finder finds sequences by name, for includes.
+type Finder func(name string) (*Sequence, error)
+
+const maxIncludes = 20
+
+// Unroll fills a sequence in for a rig. Problems are complaints about the
+// combination, all of them; the program is for looking at when there are any.
+func Unroll(seq *Sequence, r *rig.Rig, origin Origin, find Finder) (*Program, []Problem) {
+	p := &Program{Seq: seq, Rig: r, Origin: origin,
+		steps: map[string]int{}, items: map[string]int{}, tests: map[testKey]int{}}
+	p.RCDs = rcdsOf(r)
+	u := &unroller{p: p, find: find}
+	s := scope{rig: r, origin: origin, circuit: -1, rcd: -1, rcds: p.RCDs}
+	for _, st := range seq.Stages {
+		u.stage = len(p.Stages)
+		p.Stages = append(p.Stages, Stage{ID: st.id, Title: st.title})
+		u.newBlock()
+		u.nodes(st.steps, s, 0)
+	}
+	if len(seq.Stages) == 0 {
+		p.Stages = append(p.Stages, Stage{ID: seq.ID, Title: seq.Title})
+		u.newBlock()
+		u.nodes(seq.Steps, s, 0)
+	}
+	u.finish()
+	p.Needs = needsOf(p)
+	for i := range p.Steps {
+		if k := p.Steps[i].Want.Kind; k.Live() || k.IsGate() {
+			p.Stages[p.Steps[i].Stage].Live = true
+		}
+	}
+	return p, u.problems
+}
+
+type unroller struct {
+	p        *Program
+	find     Finder
+	stage    int
+	block    int
+	problems []Problem
+}
+
+func (u *unroller) newBlock() { u.block = u.p.Blocks; u.p.Blocks++ }
+
+func (u *unroller) complain(at content.Value, hint, format string, args ...any) {
+	u.problems = append(u.problems, Problem{At: at, Text: fmt.Sprintf(format, args...), Hint: hint})
+}
+
+func (u *unroller) nodes(ns []node, s scope, depth int) {
+	for i := range ns {
+		if s.holds(&ns[i]) {
+			u.node(&ns[i], s, depth)
+		}
+	}
+}
+
+func (u *unroller) node(n *node, s scope, depth int) {
+	switch {
+	case n.include != "":
+		u.include(n, s, depth)
+	case n.each == "circuit":
+		for i := range s.rig.Circuits {
+			if matches(&s.rig.Circuits[i], n.where) {
+				in := s
+				in.circuit = i
+				u.newBlock()
+				u.nodes(n.steps, in, depth)
+				u.newBlock()
+			}
+		}
+	case n.each == "rcd":
+		for i := range u.p.RCDs {
+			in := s
+			in.rcd, in.circuit = i, u.p.RCDs[i].At
+			if in.circuit >= 0 {
+				u.newBlock()
+				u.nodes(n.steps, in, depth)
+				u.newBlock()
+			}
+		}
+	case n.block != "":
+		u.newBlock()
+		u.nodes(n.steps, s, depth)
+		u.newBlock()
+	default:
+		u.step(n, s)
+	}
+}
+
+func (u *unroller) include(n *node, s scope, depth int) {
+	if depth >= maxIncludes {
+		u.complain(n.at, "a sequence must not include itself", "includes nest deeper than %d", maxIncludes)
+		return
+	}
+	inc, err := u.find(n.include)
+	if err != nil {
+		u.complain(n.at, "", "include %s: %v", n.include, err)
+		return
+	}
+	if len(inc.Stages) > 0 {
+		u.complain(n.at, "include sequences that have steps:, not stages:", "%s is a whole sequence", n.include)
+		return
+	}
+	u.nodes(inc.Steps, s, depth+1)
+}
+
+func matches(c *rig.Circuit, where map[string][]string) bool {
+	in := func(key, have string) bool {
+		want, ok := where[key]
+		if !ok {
+			return true
+		}
+		for _, w := range want {
+			if w == have {
+				return true
+			}
+		}
+		return false
+	}
+	return in("shape", string(c.Shape)) && in("circuit", c.ID)
+}
+
+func (u *unroller) step(n *node, s scope) {
+	id := n.id
+	if prefix := u.prefix(n, s); prefix != "" {
+		id = prefix + "/" + id
+	}
+	st := Step{ID: id, Form: n.form, Stage: u.stage, Block: u.block, Circuit: s.circuit, RCD: s.rcd,
+		Test: -1, Opens: -1, Closes: -1, Choose: n.choose, Right: n.right, Wrong: n.wrong, Text: &n.text, At: n.at}
+	st.Want = safety.Want{Kind: n.kind, Board: n.board, Circuit: s.circuit}
+	if n.points && s.circuit >= 0 {
+		st.Want.Points = safety.CircuitPlace(s.circuit)
+	}
+	if n.points && s.circuit < 0 && n.form != Read {
+		u.complain(n.at, "put it under each: circuit", "step %s works at points, but belongs to no circuit", id)
+	}
+	if old, dup := u.p.steps[id]; dup {
+		u.complain(n.at, "give one of them another id", "step %s stands twice, first at line %d", id, lineOf(u.p.Steps[old].At))
+		return
+	}
+	u.item(n, s, &st)
+	u.test(n, s, &st)
+	u.p.steps[id] = len(u.p.Steps)
+	u.p.Steps = append(u.p.Steps, st)
+}
+
+// prefix is the first part of the ids of a circuit's or an RCD's steps.
+func (u *unroller) prefix(n *node, s scope) string {
+	switch {
+	case s.rcd >= 0 && (n.test == safety.TestRCD || n.test == safety.TestRCDButton):
+		return u.p.RCDs[s.rcd].ID
+	case s.rcd >= 0:
+		return u.p.RCDs[s.rcd].ID
+	case s.circuit >= 0:
+		return s.rig.Circuits[s.circuit].ID
+	}
+	return ""
+}
+
+func (u *unroller) item(n *node, s scope, st *Step) {
+	if !n.opens && !n.closes {
+		return
+	}
+	id := n.item
+	if s.circuit >= 0 {
+		id = s.rig.Circuits[s.circuit].ID + "/" + id
+	}
+	i, known := u.p.items[id]
+	if !known {
+		i = len(u.p.Items)
+		u.p.items[id] = i
+		u.p.Items = append(u.p.Items, Item{ID: id, Class: n.class, Circuit: s.circuit, OpenBy: -1, CloseBy: -1})
+	}
+	it := &u.p.Items[i]
+	if it.Class != n.class {
+		u.complain(n.at, "write the same class on both", "item %s is a %s here and a %s where it was opened", id, n.class, it.Class)
+	}
+	at := len(u.p.Steps)
+	if n.opens {
+		st.Opens = i
+		if it.OpenBy < 0 {
+			it.OpenBy = at
+		}
+	} else {
+		st.Closes = i
+		it.CloseBy = at
+		if it.OpenBy < 0 {
+			u.complain(n.at, "", "item %s is closed here, but nothing before opens it", id)
+		}
+	}
+}
+
+func (u *unroller) test(n *node, s scope, st *Step) {
+	if n.test == "" || n.test == safety.TestInstrument {
+		if n.test == safety.TestInstrument {
+			st.Parts = partsOf(s, n)
+		}
+		return
+	}
+	k := testKey{n.test, s.circuit, s.rcd}
+	if n.form == Inspect {
+		k.rcd = -1
+	}
+	i, ok := u.p.tests[k]
+	if !ok {
+		i = len(u.p.Tests)
+		u.p.tests[k] = i
+		u.p.Tests = append(u.p.Tests, Test{Name: n.test, Circuit: s.circuit, RCD: k.rcd})
+	}
+	st.Test = i
+	switch {
+	case n.form == Inspect && n.expects != "":
+		st.Parts = expectedParts(s.rig, u.p.RCDs, n.expects)
+	case n.form == Read:
+		st.Parts = partsOf(s, n)
+		if needsCircuit(n.test) && s.circuit < 0 {
+			st.Parts = nil
+		}
+	default:
+		st.Parts = []Part{{ID: "seen", Label: "", Point: -1}}
+	}
+	if len(st.Parts) == 0 {
+		u.complain(n.at, "leave it out with when: or where:", "step %s has nothing to read on rig %s", st.ID, s.rig.ID)
+	}
+}
+
+func needsCircuit(test string) bool {
+	switch test {
+	case safety.TestEnds, safety.TestCrossedLN, safety.TestCrossedLE, safety.TestContinuity, safety.TestLongLead,
+		safety.TestOwnBar, safety.TestSwitching, safety.TestInsulation, safety.TestZs, safety.TestZsCalculated:
+		return true
+	}
+	return false
+}
+
+// expectedParts are inspection items whose answer is typed and compared with the
+// rig's description, so that letter and rating are read and not assumed.
+func expectedParts(r *rig.Rig, rcds []RCD, what string) []Part {
+	var parts []Part
+	if what == "rcd-types" {
+		for _, d := range rcds {
+			parts = append(parts, Part{ID: d.ID, Label: d.ID, Right: d.Type, Point: -1})
+		}
+		return parts
+	}
+	for _, c := range r.Circuits {
+		parts = append(parts, Part{ID: c.ID, Label: "way " + c.Number, Right: DeviceName(c.Device), Point: -1})
+	}
+	return parts
+}
+
+// DeviceName is the device as it is read off its face: letter and rating, or
+// standard and rating for a fuse.
+func DeviceName(d rig.Device) string {
+	if d.Curve != "" {
+		return fmt.Sprintf("%s%g", d.Curve, d.RatingA)
+	}
+	return fmt.Sprintf("%s-%g", strings.ReplaceAll(d.Standard, " ", ""), d.RatingA)
+}
+
+func (u *unroller) finish() {
+	for _, it := range u.p.Items {
+		if it.OpenBy >= 0 && it.CloseBy < it.OpenBy {
+			st := u.p.Steps[it.OpenBy]
+			u.complain(st.At, "add the act that closes it, before the next gate", "step %s opens %s and nothing after closes it", st.ID, it.ID)
+		}
+	}
+}
+
+func lineOf(v content.Value) int {
+	_, line, _ := v.Pos()
+	return line
+}
+
+func rcdsOf(r *rig.Rig) []RCD {
+	var out []RCD
+	add := func(d *rig.RCD, circuits []int) {
+		if d == nil || len(circuits) == 0 {
+			return
+		}
+		x := RCD{RCD: d, Circuits: circuits, At: -1}
+		for _, i := range circuits {
+			if len(pluggable(&r.Circuits[i])) > 0 {
+				x.At = i
+				break
+			}
+		}
+		out = append(out, x)
+	}
+	for si := range r.Board.Sections {
+		s := &r.Board.Sections[si]
+		var cs []int
+		for i := range r.Circuits {
+			if r.Circuits[i].Section == s.ID && r.Circuits[i].RCD == nil {
+				cs = append(cs, i)
+			}
+		}
+		add(s.RCD, cs)
+	}
+	for i := range r.Circuits {
+		add(r.Circuits[i].RCD, []int{i})
+	}
+	return out
+}
