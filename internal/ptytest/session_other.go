@@ -1,0 +1,7 @@
+//go:build !unix
+
+package ptytest
+
+import "syscall"
+
+func ownSession() *syscall.SysProcAttr { return nil }
