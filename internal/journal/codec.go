@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"hash/crc32"
 	"maps"
@@ -260,15 +261,16 @@ func encode(prev hash, l Line) []byte {
 // it again gives the same bytes, which settles at once duplicate, unknown and
 // misplaced keys, foreign number forms and escapes, and invalid UTF-8.
 func decode(data []byte) (l Line, prev hash, reason Reason, detail string) {
-	if !json.Valid(data) {
+	kind, ok := fixedStart(data, &prev)
+	err := errNoStart
+	if ok {
+		l.Kind = kind
+		err = l.unmarshal(data)
+	}
+	if err != nil && !json.Valid(data) {
 		return l, prev, NotJSON, "it is not a JSON object"
 	}
-	kind, ok := fixedStart(data, &prev)
-	if !ok {
-		return l, prev, NotCanonical, "it does not begin with prev and line"
-	}
-	l.Kind = kind
-	if err := l.unmarshal(data); err != nil {
+	if err != nil {
 		return l, prev, NotCanonical, plainJSONError(err)
 	}
 	again := encode(prev, l)
@@ -287,6 +289,8 @@ func decode(data []byte) (l Line, prev hash, reason Reason, detail string) {
 	}
 	return l, prev, NotCanonical, fmt.Sprintf("it is not in canonical form from byte %d on", at+1)
 }
+
+var errNoStart = errors.New("it does not begin with prev and line")
 
 // fixedStart checks the start that all lines share and returns the sort of line.
 func fixedStart(data []byte, prev *hash) (kind string, ok bool) {
@@ -346,6 +350,9 @@ func plainJSONError(err error) string {
 		return fmt.Sprintf("%s cannot be a %s", shorten(t.Field), t.Value)
 	case formatError:
 		return t.Error()
+	}
+	if err == errNoStart {
+		return err.Error()
 	}
 	return "a value has the wrong form"
 }

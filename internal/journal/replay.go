@@ -89,10 +89,9 @@ func (d *differ) value(field, was, now string) {
 func (d *differ) given(was, now []Given, n int) {
 	switch {
 	case n >= len(was):
-		d.value("line", "", now[n].Verdict)
-		d.out[len(d.out)-1].Cut = d.cut
+		d.out = append(d.out, Difference{Seq: d.seq, Gave: d.gave, Field: "line", Replayed: now[n].Verdict, Cut: d.cut})
 	case n >= len(now):
-		d.value("line", was[n].Verdict, "")
+		d.out = append(d.out, Difference{Seq: d.seq, Gave: d.gave, Field: "line", Recorded: was[n].Verdict})
 	default:
 		d.both(was[n], now[n])
 	}

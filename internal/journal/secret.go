@@ -90,7 +90,7 @@ func IsHidden(at string, hidden []string) bool {
 // not, or returns "". A hidden question can also be left by a command, whose
 // word is no secret.
 func bareSecret(e *Event, hidden []string) string {
-	if IsHidden(e.At, hidden) && e.Raw != "" && e.Raw != e.Type && e.Raw != "not-yet" && e.Raw != "help" {
+	if IsHidden(e.At, hidden) && !isCommand(e) {
 		if _, err := ParseHashed(e.Raw); err != nil {
 			return "raw"
 		}
@@ -103,4 +103,16 @@ func bareSecret(e *Event, hidden []string) string {
 		}
 	}
 	return ""
+}
+
+// isCommand reports whether an event holds no answer but a word that leaves or
+// puts off the question.
+func isCommand(e *Event) bool {
+	switch e.Raw {
+	case "", "not-yet", "help":
+		return true
+	case TypeStop, TypePause, TypeResume:
+		return e.Type == e.Raw
+	}
+	return false
 }

@@ -1,0 +1,140 @@
+package journal
+
+import (
+	"bufio"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+)
+
+// childMode names the environment variable that makes the test binary act as a
+// second process instead of running tests.
+const childMode = "WANDERLEAD_JOURNAL_CHILD"
+
+func TestMain(m *testing.M) {
+	if mode := os.Getenv(childMode); mode != "" {
+		os.Exit(child(mode, os.Args[len(os.Args)-1]))
+	}
+	os.Exit(m.Run())
+}
+
+// children are the parts a second process can play; kill_test.go adds some.
+var children = map[string]func(path string) error{
+	// hold creates a record and keeps it until its input ends.
+	"hold": func(path string) error {
+		j, err := Create(path, sampleHeader())
+		if err != nil {
+			return err
+		}
+		fmt.Println("holding")
+		_, _ = bufio.NewReader(os.Stdin).ReadByte()
+		return j.Close()
+	},
+	// resume tries to open a record.
+	"resume": func(path string) error {
+		j, _, err := Open(path)
+		if err != nil {
+			return err
+		}
+		return j.Close()
+	},
+}
+
+func child(mode, path string) int {
+	if err := children[mode](path); err != nil {
+		fmt.Println(err)
+		return 1
+	}
+	return 0
+}
+
+func childCommand(t *testing.T, mode, path string) *exec.Cmd {
+	t.Helper()
+	self, err := os.Executable()
+	must(t, err)
+	cmd := exec.Command(self, path)
+	cmd.Env = append(os.Environ(), childMode+"="+mode)
+	cmd.Stderr = os.Stderr
+	return cmd
+}
+
+func TestSecondProcessIsToldWhoHoldsIt(t *testing.T) {
+	dir := t.TempDir()
+	path := filepath.Join(dir, "s.jsonl")
+	holder := childCommand(t, "hold", path)
+	in, err := holder.StdinPipe()
+	must(t, err)
+	out, err := holder.StdoutPipe()
+	must(t, err)
+	must(t, holder.Start())
+	lines := bufio.NewReader(out)
+	if said, err := lines.ReadString('\n'); said != "holding\n" {
+		t.Fatalf("holder said %q, %v", said, err)
+	}
+
+	_, _, err = Open(path)
+	held, ok := as[*HeldError](err)
+	if !ok || held.PID != holder.Process.Pid || held.Since == "" {
+		t.Errorf("%v, want held by process %d", err, holder.Process.Pid)
+	} else if _, err := time.Parse(time.RFC3339, held.Since); err != nil || !strings.Contains(held.Error(), held.Since) {
+		t.Errorf("since %q: %v; message %q", held.Since, err, held)
+	}
+	other, err := childCommand(t, "resume", path).Output()
+	if want := fmt.Sprintf("is in use by process %d, started ", holder.Process.Pid); err == nil || !strings.Contains(string(other), want) {
+		t.Errorf("another process: %q, %v; want %q", other, err, want)
+	}
+	if host, err := os.Hostname(); err == nil && len(host) > 3 {
+		if data, _ := os.ReadFile(path + ".lock"); strings.Contains(string(data), host) {
+			t.Errorf("lock file %q names the machine", data)
+		}
+	}
+	if _, err := Verify(path); err != nil {
+		t.Errorf("verify of a held record: %v", err)
+	}
+
+	must(t, in.Close())
+	must(t, holder.Wait())
+	j, _, err := Open(path)
+	must(t, err)
+	must(t, j.Close())
+	if got := names(t, dir); got != "s.jsonl" {
+		t.Errorf("folder holds %q, want the record alone", got)
+	}
+}
+
+// Two journals of one process exclude each other too.
+func TestSameProcessTwice(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "s.jsonl")
+	j, err := Create(path, sampleHeader())
+	must(t, err)
+	_, _, err = Open(path)
+	if held, ok := as[*HeldError](err); !ok || held.PID != os.Getpid() {
+		t.Errorf("%v, want held by this process %d", err, os.Getpid())
+	}
+	_, err = j.Said(event(1))
+	must(t, err)
+	must(t, j.Close())
+}
+
+// A lock file left by a crash, or of any content, holds nobody up, and its text
+// reaches no message.
+func TestLeftOverLockFile(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "s.jsonl")
+	start(t, path, 1)
+	for _, text := range []string{"", "\x00pid 1 since 2020-01-01T00:00:00Z\n", "\x00pid \x1b[31m", strings.Repeat("pid ", 1000)} {
+		must(t, os.WriteFile(path+".lock", []byte(text), 0o600))
+		if pid, since := parseHolder(path + ".lock"); pid > 1 || strings.ContainsRune(since, '\x1b') {
+			t.Errorf("%.20q read as process %d since %q", text, pid, since)
+		}
+		j, _, err := Open(path)
+		must(t, err)
+		if pid, _ := parseHolder(path + ".lock"); pid != os.Getpid() {
+			t.Errorf("over %.20q: lock file names process %d, want %d", text, pid, os.Getpid())
+		}
+		must(t, j.Close())
+	}
+}
