@@ -219,3 +219,6 @@ func reason(err error) error {
 	}
 	return err
 }
+
+// NotFound says whether err means that neither overlay nor built-in files have that name.
+func NotFound(err error) bool { return errors.Is(err, fs.ErrNotExist) }

@@ -27,7 +27,7 @@ func (v Value) Map(what string, known ...string) Map {
 		for i := 0; i+1 < len(v.n.Content); i += 2 {
 			key := v.n.Content[i]
 			if key.Kind == yaml.ScalarNode && !v.r.bad[key] && !slices.Contains(known, key.Value) {
-				v.r.fault(key, fmt.Sprintf("%s has no key %q", what, key.Value), didYouMean(key.Value, known))
+				v.r.fault(key, fmt.Sprintf("%s has no key %q", what, key.Value), DidYouMean(key.Value, known))
 			}
 		}
 	}

@@ -5,8 +5,8 @@ import (
 	"strings"
 )
 
-// didYouMean is a hint for word: the nearest of known when one is near enough to be a slip, else the list of them.
-func didYouMean(word string, known []string) string {
+// DidYouMean is a hint for word: the nearest of known when one is near enough to be a slip, else the list of them.
+func DidYouMean(word string, known []string) string {
 	best, bestDistance := "", 1+max(1, len(word)/3)
 	for _, k := range known {
 		if d := distance(strings.ToLower(word), strings.ToLower(k)); d < bestDistance {

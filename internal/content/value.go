@@ -220,7 +220,7 @@ func (v Value) OneOf(words ...string) string {
 			return s
 		}
 	}
-	v.r.fault(v.n, fmt.Sprintf("%q is not known here", s), didYouMean(s, words))
+	v.r.fault(v.n, fmt.Sprintf("%q is not known here", s), DidYouMean(s, words))
 	return ""
 }
 
