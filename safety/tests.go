@@ -42,6 +42,16 @@ func TestKind(test string) (Kind, bool) {
 	return NoKind, false
 }
 
+// TestKindOn is TestKind for a rig: where the origin has shrouded test points,
+// prospective fault current is taken there with the installation on, its earthing
+// complete and nothing exposed, instead of at a second incoming gate.
+func TestKindOn(test string, shrouded bool) (Kind, bool) {
+	if test == TestPFC && shrouded {
+		return LiveTest, true
+	}
+	return TestKind(test)
+}
+
 // TestPlaces reports where the instrument goes: at the board's conductors, at the
 // points of the circuit, or both. A plug-in lead in a socket-outlet is at the point.
 func TestPlaces(test string) (board, points bool) {

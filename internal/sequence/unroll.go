@@ -182,6 +182,9 @@ func (u *unroller) step(n *node, s scope) {
 	st := Step{ID: id, Form: n.form, Stage: u.stage, Block: u.block, Circuit: s.circuit, RCD: s.rcd,
 		Test: -1, Opens: -1, Closes: -1, Choose: n.choose, Right: n.right, Wrong: n.wrong, Text: &n.text, At: n.at}
 	st.Want = safety.Want{Kind: n.kind, Board: n.board, Circuit: s.circuit}
+	if n.test != "" && n.form != Inspect {
+		st.Want.Kind, _ = safety.TestKindOn(n.test, s.rig.Isolation.Incoming == rig.ShroudedPoints)
+	}
 	if n.points && s.circuit >= 0 {
 		st.Want.Points = safety.CircuitPlace(s.circuit)
 	}

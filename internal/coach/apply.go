@@ -1,0 +1,455 @@
+package coach
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"wanderlead/internal/sequence"
+	"wanderlead/safety"
+)
+
+// ErrEnded is returned for an event after the session has ended.
+var ErrEnded = errors.New("the session has ended")
+
+// NotDueError is an answer to a question that is not being asked.
+type NotDueError struct {
+	At  string
+	Due []string // ids that may be answered now
+}
+
+func (e *NotDueError) Error() string {
+	return fmt.Sprintf("answer for %q, but %q is asked now", e.At, strings.Join(e.Due, "\" or \""))
+}
+
+// UnknownReadingError is a correction of something that was never recorded.
+type UnknownReadingError struct{ At string }
+
+func (e *UnknownReadingError) Error() string {
+	return fmt.Sprintf("no reading %q has been recorded, so there is nothing to correct", e.At)
+}
+
+// Check reports whether an event fits the session as it stands, before anything is
+// written down. It returns ErrEnded, a *NotDueError or an *UnknownReadingError.
+func (s *State) Check(ev Event) error {
+	if s.ended != "" {
+		return ErrEnded
+	}
+	switch ev.Type {
+	case Answer:
+		q, _ := s.Question()
+		if ev.At == "" || ev.At == q.ID {
+			return nil
+		}
+		for _, id := range q.PartIDs {
+			if id == ev.At {
+				return nil
+			}
+		}
+		return &NotDueError{At: ev.At, Due: append([]string{q.ID}, q.PartIDs...)}
+	case Correct:
+		if part, ok := s.pl.byID[ev.At]; !ok || s.latest[part] == nil {
+			return &UnknownReadingError{At: ev.At}
+		}
+	case Stop, Remark, Paused, Resumed:
+	default:
+		return fmt.Errorf("unknown event type %q", ev.Type)
+	}
+	return nil
+}
+
+// Apply takes one event and gives the next state with what there is to say about
+// it. The state itself does not change. An error means that the event does not fit
+// (see [State.Check]); a refusal is feedback, not an error.
+func (s *State) Apply(ev Event) (*State, Feedback, error) {
+	if err := s.Check(ev); err != nil {
+		return s, Feedback{}, err
+	}
+	c := s.clone()
+	fb := Feedback{At: ev.At}
+	switch ev.Type {
+	case Stop:
+		c.stopped, c.dialog = s.dialogBelow(), askStop
+		fb.Notes = append(fb.Notes, Note{"stop.first", params("emergency", s.pl.r.Isolation.EmergencySwitch)})
+		return c, fb, nil
+	case Remark:
+		return c, fb, nil
+	case Paused:
+		c.perish(safety.Pause, &fb)
+	case Resumed:
+		c.perish(safety.Resume, &fb)
+	case Correct:
+		c.correct(ev, &fb)
+	case Answer:
+		c.answer(ev, &fb)
+	}
+	c.settle()
+	fb.Ended = c.ended
+	return c, fb, nil
+}
+
+func (s *State) dialogBelow() dialog {
+	if s.dialog == askStop {
+		return s.stopped
+	}
+	return s.dialog
+}
+
+// perish lets facts fall after something happened to people or rig.
+func (s *State) perish(c safety.Cause, fb *Feedback) {
+	s.facts = s.facts.After(c)
+	s.doubtReason = ""
+	if s.facts.Supply == safety.Found {
+		s.on = newBits(len(s.pl.r.Circuits))
+		s.padlock, s.mainPadlock = "", ""
+	}
+	fb.Done = &Done{Fact: "perished/" + c.String()}
+	fb.Notes = append(fb.Notes, Note{"perished." + c.String(), nil})
+}
+
+func (s *State) answer(ev Event, fb *Feedback) {
+	d := s.due()
+	raw := strings.TrimSpace(ev.Raw)
+	q, _ := s.Question()
+	if fb.At == "" {
+		fb.At = q.ID
+	}
+	if raw == "" || strings.EqualFold(raw, NotYet) || strings.EqualFold(raw, "not yet") {
+		fb.Refused = "not-yet"
+		return
+	}
+	if q.Kind == Choice && !offers(q, raw) {
+		fb.Refused = "no-such-answer"
+		return
+	}
+	switch d.kind {
+	case dueSupervisorName:
+		s.answerName(raw, fb)
+	case dueSupervisorCode:
+		s.codeHash = raw
+		fb.Done = &Done{Fact: "supervisor/code-set"}
+	case dueDialog:
+		s.answerDialog(raw, fb)
+	case dueTests:
+		s.answerTests(d, raw, fb)
+	case dueBarred:
+		s.answerBarred(raw, fb)
+	case dueFact:
+		s.answerFact(d, raw, fb)
+	case dueStep:
+		s.answerStep(d.step, ev.At, raw, fb)
+	}
+}
+
+func offers(q Question, raw string) bool {
+	for _, o := range q.Options {
+		if o.Value == raw {
+			return true
+		}
+	}
+	return false
+}
+
+func (s *State) answerName(raw string, fb *Feedback) {
+	if !isName(raw) {
+		fb.Refused = "name"
+		return
+	}
+	s.supervisor = raw
+	fb.Done = &Done{Fact: "supervisor/name"}
+}
+
+// isName accepts what can be a person's name or role: letters, not a yes.
+func isName(raw string) bool {
+	letters := 0
+	for _, r := range raw {
+		if r >= '0' && r <= '9' {
+			return false
+		}
+		if r > 127 || r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' {
+			letters++
+		}
+	}
+	switch strings.ToLower(raw) {
+	case "yes", "yep", "yeah", "no", "ok", "okay", "none", "nobody", "done", "sure":
+		return false
+	}
+	return letters >= 2
+}
+
+func (s *State) answerBarred(raw string, fb *Feedback) {
+	if raw == decideLeave {
+		s.leave(fb)
+	}
+}
+
+// leave ends the session where it stands. What is open and live is told by the
+// feedback of the front, from the state.
+func (s *State) leave(fb *Feedback) {
+	s.ended = "left"
+	fb.Notes = append(fb.Notes, Note{"left", nil})
+}
+
+func (s *State) answerTests(d due, raw string, fb *Feedback) {
+	if raw == decideLeave {
+		s.leave(fb)
+		return
+	}
+	_, step := s.firstMissing(d.want)
+	if step < 0 {
+		fb.Refused = "no-such-answer"
+		return
+	}
+	for _, p := range s.allParts(step) {
+		if !s.class[p].opens() {
+			s.redo(p, None)
+		}
+	}
+}
+
+func (s *State) allParts(step int) []int {
+	off := s.pl.partOff[step]
+	parts := make([]int, len(s.pl.p.Steps[step].Parts))
+	for n := range parts {
+		parts[n] = off + n
+	}
+	return parts
+}
+
+// redo asks for a part again: the part loses its class, its step is no longer done,
+// and what the step relies on in its block is opened again and closed after it.
+func (s *State) redo(part int, c Class) {
+	for _, p := range s.groupOf(part) {
+		s.setClass(p, c)
+	}
+	step := s.pl.parts[part].step
+	s.done = s.done.without(step)
+	s.replay(step)
+}
+
+func (s *State) groupOf(part int) group {
+	for _, g := range s.pl.groups[s.pl.parts[part].step] {
+		for _, p := range g {
+			if p == part {
+				return g
+			}
+		}
+	}
+	return group{part}
+}
+
+// replay marks the openings that a step relies on, and their closings, as to be
+// done again: those of its block that stood open when the step was due.
+func (s *State) replay(step int) {
+	steps := s.pl.p.Steps
+	relied := map[int]int{} // item -> step that opened it
+	for i := step - 1; i >= 0 && steps[i].Block == steps[step].Block; i-- {
+		if it := steps[i].Closes; it >= 0 {
+			if _, seen := relied[it]; !seen {
+				relied[it] = -1
+			}
+		}
+		if it := steps[i].Opens; it >= 0 {
+			if _, seen := relied[it]; !seen {
+				relied[it] = i
+			}
+		}
+	}
+	for it, by := range relied {
+		if by < 0 {
+			continue
+		}
+		if !s.open.has(it) {
+			s.done = s.done.without(by)
+		}
+		for j := step + 1; j < len(steps) && steps[j].Block == steps[step].Block; j++ {
+			if steps[j].Closes == it {
+				s.done = s.done.without(j)
+				break
+			}
+		}
+	}
+}
+
+func (s *State) answerDialog(raw string, fb *Feedback) {
+	if s.dialog == askStop {
+		s.answerStop(raw, fb)
+		return
+	}
+	part := s.dialogPart
+	s.dialog, s.dialogPart = noDialog, -1
+	fb.Done = &Done{Fact: "decide/" + raw, Test: s.pl.testName(s.pl.parts[part].step)}
+	switch raw {
+	case decideLeave:
+		s.leave(fb)
+	case decideGoOn:
+		fb.Notes = append(fb.Notes, Note{"doubt.open", nil})
+	case decideTyped, decideRepeat:
+		s.redo(part, None)
+	case decideLead, decideNull, decideSwitch, decideLoad:
+		s.redo(part, SetUp)
+		fb.Notes = append(fb.Notes, Note{"set-up." + raw, nil})
+	case decideRepair:
+		s.repair(part)
+		fb.Notes = append(fb.Notes, Note{"repair", nil})
+	}
+}
+
+func (s *State) answerStop(raw string, fb *Feedback) {
+	s.dialog, s.stopped = s.stopped, noDialog
+	if raw == decideLeave {
+		s.leave(fb)
+		return
+	}
+	if c, ok := safety.ParseCause(raw); ok {
+		s.perish(c, fb)
+	}
+}
+
+// repair sends every dead test of the circuit back to the start, from continuity
+// on, and insulation of its section: a repair can disturb what was proved before.
+func (s *State) repair(part int) {
+	circuit := s.pl.p.Steps[s.pl.parts[part].step].Circuit
+	section := ""
+	if circuit >= 0 {
+		section = s.pl.r.Circuits[circuit].Section
+	}
+	for i := range s.pl.p.Steps {
+		st := &s.pl.p.Steps[i]
+		if st.Test < 0 || len(st.Parts) == 0 {
+			continue
+		}
+		name := s.pl.p.Tests[st.Test].Name
+		mine := st.Circuit == circuit && st.Want.Kind.OnDead() && name != safety.TestInspection
+		shared := circuit >= 0 && name == safety.TestInsulation && st.Circuit >= 0 && s.pl.r.Circuits[st.Circuit].Section == section
+		if !mine && !shared && i != s.pl.parts[part].step {
+			continue
+		}
+		for _, p := range s.allParts(i) {
+			if s.class[p] != None || i == s.pl.parts[part].step {
+				s.redo(p, None)
+			}
+		}
+	}
+}
+
+func (s *State) answerStep(step int, at, raw string, fb *Feedback) {
+	st := &s.pl.p.Steps[step]
+	switch st.Form {
+	case sequence.Read:
+		s.answerRead(step, at, raw, fb)
+	case sequence.Inspect, sequence.Observe:
+		s.answerObserve(step, at, raw, fb)
+	case sequence.Declare:
+		if !isReason(raw) {
+			fb.Refused = "reason"
+			return
+		}
+		s.originSource = raw
+		s.facts.OriginGiven = true
+		s.finishStep(step, fb)
+		fb.Done.Fact = "origin/declared"
+	case sequence.Accept:
+		if raw != s.codeHash {
+			fb.Refused = "code"
+			return
+		}
+		s.facts.RecordGiven = true
+		s.finishStep(step, fb)
+		fb.Done.Fact = "record/accepted"
+	case sequence.Gate:
+		s.answerGate(step, raw, fb)
+	default:
+		s.answerAct(step, raw, fb)
+	}
+}
+
+// isReason accepts a sentence that says something, not a yes.
+func isReason(raw string) bool {
+	letters := 0
+	for _, r := range raw {
+		if r > 127 || r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' {
+			letters++
+		}
+	}
+	return letters >= 6 && strings.Trim(strings.ToLower(raw), "yes ok.!") != ""
+}
+
+func (s *State) answerAct(step int, raw string, fb *Feedback) {
+	st := &s.pl.p.Steps[step]
+	right := st.Right.Say
+	if st.Choose != "" {
+		right, _ = s.drawnAnswers(st)
+	}
+	if raw != right {
+		fb.Refused = "wrong-answer"
+		fb.Notes = append(fb.Notes, Note{"step.because", params("step", st.ID, "answer", raw)})
+		return
+	}
+	if st.Opens >= 0 {
+		s.open = s.open.with(st.Opens)
+	}
+	if st.Closes >= 0 {
+		s.open = s.open.without(st.Closes)
+	}
+	if st.Form == sequence.Switch {
+		s.on = s.on.with(st.Circuit)
+	}
+	s.finishStep(step, fb)
+}
+
+// finishStep marks a step done, notes the act for the record, and lapses the proof
+// of a circuit's points when work has moved on.
+func (s *State) finishStep(step int, fb *Feedback) {
+	st := &s.pl.p.Steps[step]
+	s.done = s.done.with(step)
+	s.noteAct(step, fb)
+	to := safety.NoPlace
+	if st.Circuit >= 0 {
+		to = safety.CircuitPlace(st.Circuit)
+	}
+	s.facts = s.facts.Leave(to)
+}
+
+func (s *State) noteAct(step int, fb *Feedback) {
+	st := &s.pl.p.Steps[step]
+	d := &Done{Kind: st.Want.Kind, Board: st.Want.Board, Points: st.Want.Points != safety.NoPlace, Test: s.pl.testName(step)}
+	if st.Circuit >= 0 {
+		d.Circuit = s.pl.r.Circuits[st.Circuit].ID
+	}
+	if it := max(st.Opens, st.Closes); it >= 0 {
+		d.Item, d.Class = s.pl.p.Items[it].ID, s.pl.p.Items[it].Class.String()
+		d.Opened, d.Closed = st.Opens >= 0, st.Closes >= 0
+	}
+	fb.Done = d
+}
+
+func (s *State) answerGate(step int, raw string, fb *Feedback) {
+	st := &s.pl.p.Steps[step]
+	if raw != "on" {
+		fb.Refused = "wrong-switch"
+		return
+	}
+	// A doubt that the supervisor accepted at this gate takes effect with the code,
+	// which was given before this question came up.
+	s.acceptDoubts()
+	s.facts = s.facts.Energised(st.Want.Kind)
+	s.padlock = ""
+	if st.Want.Kind == safety.EnergiseInstallation {
+		s.mainPadlock = ""
+		s.on = newBits(len(s.pl.r.Circuits))
+	}
+	s.finishStep(step, fb)
+}
+
+func (s *State) acceptDoubts() {
+	if s.doubtReason == "" {
+		return
+	}
+	for p, c := range s.class {
+		if c == Doubt {
+			s.setClass(p, Accepted)
+		}
+	}
+	s.doubtReason = ""
+}

@@ -1,0 +1,376 @@
+package coach
+
+import (
+	"fmt"
+	"strings"
+
+	"wanderlead/internal/quantity"
+	"wanderlead/internal/sequence"
+	"wanderlead/safety"
+)
+
+// States of a result, as they stand on the schedule.
+const (
+	Measured        = "measured"
+	OverRange       = "over_range"
+	Calculated      = "calculated"
+	IsNotApplicable = "not_applicable"
+	IsLimitation    = "limitation"
+	IsNotTested     = "not_tested"
+)
+
+// UnitOf is the unit a test is read in.
+func UnitOf(test, part string) quantity.Unit {
+	switch test {
+	case safety.TestInsulation:
+		return quantity.Megohm
+	case safety.TestInstrument:
+		if strings.HasPrefix(part, "insulation") {
+			return quantity.Megohm
+		}
+	case safety.TestRCD:
+		if part == "ramp" {
+			return quantity.Milliampere
+		}
+		return quantity.Millisecond
+	case safety.TestPFC:
+		return quantity.Kiloampere
+	case safety.TestSupply:
+		return quantity.Volt
+	}
+	return quantity.Ohm
+}
+
+// answerRead takes one reading, or a row of them, for a step.
+func (s *State) answerRead(step int, at, raw string, fb *Feedback) {
+	parts := s.remaining(step)
+	if at != "" {
+		if p, ok := s.pl.byID[at]; ok && s.pl.parts[p].step == step && len(parts) > 1 {
+			parts = []int{p}
+		}
+	}
+	if st, why, ok := notMeasured(raw); ok {
+		s.enterNotMeasured(step, parts, st, why, raw, fb)
+		return
+	}
+	test := s.pl.testName(step)
+	if test == safety.TestSwitching {
+		s.answerPositions(step, parts, raw, fb)
+		return
+	}
+	words, err := quantity.SplitRow(raw)
+	if err != nil {
+		refuse(fb, "reading", params("error", err.Error()))
+		return
+	}
+	if len(words) != len(parts) && len(words) != 1 {
+		refuse(fb, "count", params("found", fmt.Sprint(len(words)), "wanted", fmt.Sprint(len(parts))))
+		return
+	}
+	readings := make([]quantity.Reading, len(words))
+	for i, w := range words {
+		part := s.pl.part(parts[i])
+		r, err := quantity.ParseSigned(w, UnitOf(test, part.ID))
+		if err != nil {
+			refuse(fb, "reading", params("error", err.Error()))
+			return
+		}
+		if id := suspectUnit(w, r.Unit, test); id != "" {
+			refuse(fb, id, params("raw", w))
+			return
+		}
+		readings[i] = r
+	}
+	for i, r := range readings {
+		s.enter(parts[i], s.how(parts[i]), r, stateOf(r, test), "", fb)
+	}
+	s.judgeStep(step, fb)
+}
+
+func refuse(fb *Feedback, id string, p map[string]string) {
+	fb.Refused = id
+	fb.Notes = append(fb.Notes, Note{"refused." + id, p})
+}
+
+func stateOf(r quantity.Reading, test string) string {
+	switch {
+	case test == safety.TestZsCalculated:
+		return Calculated
+	case r.IsOver():
+		return OverRange
+	}
+	return Measured
+}
+
+// suspectUnit names a unit that the function in use cannot have shown: megohms on
+// the low-ohm range, plain ohms on the insulation range.
+func suspectUnit(raw string, unit quantity.Unit, test string) string {
+	typed := strings.TrimLeft(strings.TrimSpace(raw), "<>-+0123456789. ")
+	if typed == "" {
+		return ""
+	}
+	u, err := quantity.ParseUnit(typed)
+	if err != nil {
+		return ""
+	}
+	switch {
+	case unit == quantity.Ohm && u == quantity.Megohm:
+		return "unit-megohm"
+	case test == safety.TestInsulation && (u == quantity.Ohm || u == quantity.Milliohm):
+		return "unit-ohm"
+	}
+	return ""
+}
+
+// notMeasured reads the words that stand in place of a reading.
+func notMeasured(raw string) (state, why string, ok bool) {
+	low := strings.ToLower(raw)
+	for _, w := range []struct{ prefix, state string }{
+		{"n/a", IsNotApplicable}, {"not applicable", IsNotApplicable},
+		{"limitation", IsLimitation}, {"not tested", IsNotTested},
+	} {
+		if rest, found := strings.CutPrefix(low, w.prefix); found {
+			return w.state, strings.TrimSpace(strings.TrimLeft(raw[len(raw)-len(rest):], ":,- ")), true
+		}
+	}
+	return "", "", false
+}
+
+func (s *State) enterNotMeasured(step int, parts []int, state, why, raw string, fb *Feedback) {
+	class := map[string]Class{IsNotApplicable: NotApplicable, IsLimitation: Limitation, IsNotTested: NotTested}[state]
+	if class == NotApplicable {
+		for _, p := range parts {
+			if !s.naByRig(p) {
+				refuse(fb, "not-applicable", params("part", s.pl.parts[p].id))
+				return
+			}
+		}
+	} else if !isReason(why) {
+		refuse(fb, "why", nil)
+		return
+	}
+	for _, p := range parts {
+		s.enter(p, s.how(p), quantity.Reading{Raw: raw}, state, why, fb)
+		s.setClass(p, class)
+	}
+	fb.Class = class
+	if class != NotApplicable {
+		fb.Notes = append(fb.Notes, Note{"opens-nothing", nil})
+	}
+	if len(s.remaining(step)) == 0 {
+		s.finishStep(step, fb)
+	}
+}
+
+// naByRig reports whether the rig itself says that a part does not apply: with the
+// neutral of an isolating transformer unearthed there is no N-E link to measure by.
+func (s *State) naByRig(p int) bool {
+	t := s.pl.r.Supply.Transformer
+	if t == nil || t.NeutralEarthed {
+		return false
+	}
+	switch s.pl.testName(s.pl.parts[p].step) {
+	case safety.TestZe, safety.TestZs, safety.TestZsCalculated, safety.TestRCD, safety.TestElectrode:
+		return true
+	case safety.TestSupply, safety.TestPFC:
+		return strings.HasSuffix(s.pl.part(p).ID, "-E")
+	}
+	return false
+}
+
+func (s *State) how(part int) string {
+	if s.latest[part] == nil {
+		return "first"
+	}
+	return "repeat"
+}
+
+// enter stores a reading as typed, beside any earlier one for the same part.
+func (s *State) enter(part int, how string, r quantity.Reading, state, why string, fb *Feedback) {
+	e := &Entry{Prev: s.last, Earlier: s.latest[part], Part: part, How: how, Raw: r.Raw, Reading: r, State: state, Why: why}
+	s.last = e
+	s.latest = append([]*Entry(nil), s.latest...)
+	s.latest[part] = e
+	s.setClass(part, Pending)
+	if fb.Done == nil {
+		fb.Done = &Done{}
+	}
+}
+
+// judgeStep judges every group of a step that is complete and not judged yet.
+func (s *State) judgeStep(step int, fb *Feedback) {
+	for _, g := range s.pl.groups[step] {
+		ready, waiting := true, false
+		for _, p := range g {
+			ready = ready && s.class[p] != None && s.class[p] != SetUp
+			waiting = waiting || s.class[p] == Pending
+		}
+		if ready && waiting {
+			s.judgeGroup(g, fb)
+		}
+	}
+	s.noteAct(step, fb)
+	if len(s.remaining(step)) == 0 {
+		s.finishStep(step, fb)
+	}
+}
+
+// judgeGroup judges a group, stores what came of it and says so.
+func (s *State) judgeGroup(g group, fb *Feedback) {
+	class, v, notes := s.verdict(g)
+	for _, p := range g {
+		s.setClass(p, class)
+		if e := s.latest[p]; e.Verdict == nil && e.Class == None {
+			e.Class, e.Verdict = class, v
+		}
+	}
+	fb.Judged = append(fb.Judged, Judged{Part: s.pl.parts[g[0]].id, Class: class, Verdict: v})
+	fb.Notes = append(fb.Notes, notes...)
+	if rank(class) > rank(fb.Class) || fb.Class == None {
+		fb.Class, fb.Verdict = class, v
+	}
+	if class == Doubt && s.dialog == noDialog {
+		s.dialog, s.dialogPart = askDoubted, g[0]
+	}
+}
+
+// answerObserve takes the answer of an observation or an inspection item.
+func (s *State) answerObserve(step int, at, raw string, fb *Feedback) {
+	st := &s.pl.p.Steps[step]
+	if st.Right.Say == "" {
+		s.answerInspect(step, at, raw, fb)
+		return
+	}
+	part := s.pl.partOff[step]
+	s.enterSeen(part, s.how(part), raw, fb)
+	s.judgeStep(step, fb)
+}
+
+func (s *State) enterSeen(part int, how, raw string, fb *Feedback) {
+	s.enter(part, how, quantity.Reading{Raw: raw}, Measured, "", fb)
+}
+
+// answerInspect takes what was read off devices, one or a row of them.
+func (s *State) answerInspect(step int, at, raw string, fb *Feedback) {
+	parts := s.remaining(step)
+	if p, ok := s.pl.byID[at]; ok && at != "" && len(parts) > 1 {
+		parts = []int{p}
+	}
+	words := strings.FieldsFunc(raw, func(r rune) bool { return r == ' ' || r == ',' || r == ';' || r == '\t' })
+	if len(words) != len(parts) && len(words) != 1 {
+		refuse(fb, "count", params("found", fmt.Sprint(len(words)), "wanted", fmt.Sprint(len(parts))))
+		return
+	}
+	for i, w := range words {
+		s.enterSeen(parts[i], s.how(parts[i]), w, fb)
+	}
+	s.judgeStep(step, fb)
+}
+
+// answerPositions takes what each switch position showed: reads or open.
+func (s *State) answerPositions(step int, parts []int, raw string, fb *Feedback) {
+	words := strings.FieldsFunc(strings.ToLower(raw), func(r rune) bool { return r == ' ' || r == ',' || r == ';' || r == '\t' })
+	if len(words) != len(parts) && len(words) != 1 {
+		refuse(fb, "count", params("found", fmt.Sprint(len(words)), "wanted", fmt.Sprint(len(parts))))
+		return
+	}
+	for _, w := range words {
+		if w != "reads" && w != "open" {
+			refuse(fb, "position", params("found", w))
+			return
+		}
+	}
+	for i, w := range words {
+		s.enterSeen(parts[i], s.how(parts[i]), w, fb)
+	}
+	s.judgeStep(step, fb)
+}
+
+// correct replaces what was typed wrongly, beside the first entry, and judges again
+// whatever relied on it.
+func (s *State) correct(ev Event, fb *Feedback) {
+	part := s.pl.byID[ev.At]
+	step := s.pl.parts[part].step
+	st := &s.pl.p.Steps[step]
+	raw := strings.TrimSpace(ev.Raw)
+	test := s.pl.testName(step)
+	switch {
+	case st.Form == sequence.Read && test != safety.TestSwitching:
+		r, err := quantity.ParseSigned(raw, UnitOf(test, s.pl.part(part).ID))
+		if err != nil {
+			refuse(fb, "reading", params("error", err.Error()))
+			return
+		}
+		if id := suspectUnit(raw, r.Unit, test); id != "" {
+			refuse(fb, id, params("raw", raw))
+			return
+		}
+		s.enter(part, "correction", r, stateOf(r, test), "", fb)
+	case test == safety.TestSwitching && raw != "reads" && raw != "open",
+		st.Right.Say != "" && !answerOf(st, raw):
+		refuse(fb, "no-such-answer", nil)
+		return
+	default:
+		s.enterSeen(part, "correction", raw, fb)
+	}
+	s.rejudge(part, fb)
+	s.noteAct(step, fb)
+	if s.dialog != askStop && s.dialogPart >= 0 && s.class[s.dialogPart].opens() {
+		s.dialog, s.dialogPart = noDialog, -1
+	}
+}
+
+func answerOf(st *sequence.Step, raw string) bool {
+	if raw == st.Right.Say {
+		return true
+	}
+	for _, w := range st.Wrong {
+		if raw == w.Say {
+			return true
+		}
+	}
+	return false
+}
+
+// rejudge judges the corrected group, then every judged group that may have relied
+// on it: those of its circuit, and all loop readings when the origin changed.
+func (s *State) rejudge(part int, fb *Feedback) {
+	step := s.pl.parts[part].step
+	g := s.groupOf(part)
+	for _, p := range g {
+		if s.class[p] == None || s.class[p] == SetUp {
+			return
+		}
+	}
+	s.judgeGroup(g, fb)
+	circuit := s.pl.p.Steps[step].Circuit
+	for i := range s.pl.p.Steps {
+		st := &s.pl.p.Steps[i]
+		if i == step || st.Test < 0 || st.Circuit < 0 || circuit >= 0 && st.Circuit != circuit {
+			continue
+		}
+		for _, other := range s.pl.groups[i] {
+			s.rejudgeGroup(other, fb)
+		}
+	}
+}
+
+// rejudgeGroup judges a group again and speaks up only if its class changed.
+func (s *State) rejudgeGroup(g group, fb *Feedback) {
+	for _, p := range g {
+		switch s.class[p] {
+		case Pass, Doubt, Fail:
+		default:
+			return
+		}
+	}
+	class, v, _ := s.verdict(g)
+	if class == s.class[g[0]] {
+		return
+	}
+	for _, p := range g {
+		s.setClass(p, class)
+	}
+	fb.Judged = append(fb.Judged, Judged{Part: s.pl.parts[g[0]].id, Class: class, Verdict: v})
+	fb.Notes = append(fb.Notes, Note{"relied", params("part", s.pl.parts[g[0]].id, "class", class.String())})
+}

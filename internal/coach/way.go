@@ -1,0 +1,98 @@
+package coach
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"wanderlead/internal/edition"
+	"wanderlead/internal/rig"
+)
+
+// wayM is the length of cable in metres from the board out to a point of a radial
+// circuit, along the points it passes. Padding stands for its own length, wherever
+// on the circuit the point is.
+func (pl *plan) wayM(c *rig.Circuit, point int) float64 {
+	at := map[string]int{}
+	for i, p := range c.Points {
+		at[p.ID] = i
+	}
+	total := 0.0
+	for i, steps := point, 0; i >= 0 && i < len(c.Points) && steps <= len(c.Points); steps++ {
+		p := c.Points[i]
+		total += p.LengthM
+		switch {
+		case p.From != "":
+			j, ok := at[p.From]
+			if !ok {
+				return 0
+			}
+			i = j
+		default:
+			i--
+		}
+	}
+	if c.Padding != nil {
+		total += c.Padding.StandsForM
+	}
+	return total
+}
+
+// spurM is the length in metres of the spur that a point of a ring hangs on.
+func (pl *plan) spurM(c *rig.Circuit, point int) float64 {
+	total := 0.0
+	for i, steps := point, 0; i >= 0 && c.Points[i].From != "" && steps <= len(c.Points); steps++ {
+		total += c.Points[i].LengthM
+		i = slices.IndexFunc(c.Points, func(p rig.Point) bool { return p.ID == c.Points[i].From })
+	}
+	return total
+}
+
+// perMetre is the resistance in Ω of a metre out on one conductor and back on
+// another (IEC 60228 values of the edition pack, mΩ/m at 20 °C).
+func (pl *plan) perMetre(out, back float64) float64 { return pl.milli(out)/1000 + pl.milli(back)/1000 }
+
+func (pl *plan) milli(mm2 float64) float64 {
+	if pl.pack == nil {
+		return 0
+	}
+	e, _ := pl.pack.Copper(mm2)
+	return e.Value
+}
+
+// farPoint is the index of the point a link for the neutral bar test goes to: the
+// last one that readings are taken at.
+func farPoint(c *rig.Circuit) int {
+	for i := len(c.Points) - 1; i >= 0; i-- {
+		if c.Points[i].Kind != rig.Switchbox && (c.Shape != rig.Ring || c.Points[i].From == "") {
+			return i
+		}
+	}
+	return 0
+}
+
+// references finds the rig's commissioned readings for the parts of a program: the
+// middle one of the repeats, as numbers in the part's unit.
+func (pl *plan) references(pack *edition.Pack) {
+	pl.pack = pack
+	pl.ref, pl.refRaw = map[int]float64{}, map[int]string{}
+	for _, r := range pl.r.Reference.Readings {
+		p, ok := pl.byID[r.At]
+		if !ok {
+			continue
+		}
+		if len(r.Values) > 0 {
+			pl.refRaw[p] = r.Values[0]
+		}
+		var vs []float64
+		for _, raw := range r.Values {
+			if v, err := strconv.ParseFloat(strings.TrimSpace(raw), 64); err == nil {
+				vs = append(vs, v)
+			}
+		}
+		if len(vs) > 0 {
+			slices.Sort(vs)
+			pl.ref[p] = vs[len(vs)/2]
+		}
+	}
+}
