@@ -24,6 +24,11 @@ const (
 
 const reportQuery = "\x1b[6n"
 
+// ready is written when a question begins to take keys: it changes nothing on
+// the screen, and tells a test that what it types now was typed after the
+// question was shown.
+const ready = "\x1b[m"
+
 // source is where bytes come from: a terminal, or a test. wait < 0 blocks; no
 // bytes and no error means that the wait is over.
 type source interface {
@@ -47,12 +52,14 @@ type keyReader struct {
 	rest  []byte  // handed over in part
 	ended bool
 
+	announce   bool   // write ready before waiting for a key
 	armed      bool   // drop everything up to the next report
 	held       []byte // a report that arm took off for a query of survey's
 	inPaste    bool
 	pasteText  bool // something of the paste was handed over
 	pasteSpace bool // a line end in the paste waits for more text
 	mute       bool // this terminal answers no queries
+	row        int  // of the last report handed over
 }
 
 func (k *keyReader) Fd() uintptr {
@@ -86,6 +93,10 @@ func (k *keyReader) next() ([]byte, error) {
 	}
 	if k.out.pending() > 0 {
 		return k.awaitReport(), nil
+	}
+	if k.announce {
+		k.announce = false
+		fmt.Fprint(k.out.file, ready)
 	}
 	t, err := k.key()
 	if err != nil {
@@ -203,14 +214,16 @@ func (k *keyReader) queue(t token) {
 // would wait for ever, and follow a nil pointer on an error.
 func (k *keyReader) awaitReport() []byte {
 	question := k.out.take()
-	if b := k.held; b != nil {
-		k.held = nil
-		return b
+	b, ok := k.held, k.held != nil
+	k.held = nil
+	if !ok {
+		b, ok = k.report(k.queue)
 	}
-	if b, ok := k.report(k.queue); ok {
-		return b
+	if !ok {
+		b = question.madeUp()
 	}
-	return question.madeUp()
+	fmt.Sscanf(string(b), "\x1b[%d;", &k.row)
+	return b
 }
 
 // report takes tokens up to the next report and gives the others to other.

@@ -75,7 +75,9 @@ func (f *plainFront) Ask(q Question) (Reply, error) {
 	}
 	f.Show(q.Lines...)
 	for unknown := 0; f.tty != nil || unknown < maxUnknown; {
-		f.write(q)
+		if err := f.write(q); err != nil {
+			return Reply{}, err
+		}
 		line, err := f.read(q)
 		if err == io.EOF {
 			return f.ended(q)
@@ -116,7 +118,10 @@ func (f *plainFront) ended(q Question) (Reply, error) {
 	return Reply{}, ErrEnd
 }
 
-func (f *plainFront) write(q Question) {
+// write prints the question. Before a safety question it drops what was typed
+// while the question was not on the screen yet; the line that calls for the
+// answer comes last, so that what is typed after seeing it counts.
+func (f *plainFront) write(q Question) error {
 	f.Show(oneLine(q.Ask))
 	prompt := f.text("prompt/answer", nil)
 	if q.Kind == Choice {
@@ -129,26 +134,26 @@ func (f *plainFront) write(q Question) {
 		}
 		prompt = f.text(id, map[string]string{"count": strconv.Itoa(len(q.Options))})
 	}
-	fmt.Fprint(f.out, withoutEscapes(prompt))
-	f.openLine = true
-}
-
-// read takes one line. Before a safety question it drops what was typed while
-// the question was not on the screen yet.
-func (f *plainFront) read(q Question) (string, error) {
 	if q.Gate {
 		drain(f.out)
 		if err := flushInput(f.tty); err != nil {
-			return "", fmt.Errorf("%s: %w", q.ID, err)
+			return fmt.Errorf("%s: %w", q.ID, err)
 		}
 		f.in.Discard(f.in.Buffered())
 	}
+	fmt.Fprint(f.out, withoutEscapes(prompt))
+	f.openLine = true
+	return nil
+}
+
+// read takes one line.
+func (f *plainFront) read(q Question) (string, error) {
 	if q.Kind == Secret && f.tty != nil {
 		line, err := term.ReadPassword(int(f.tty.Fd()))
 		return plainText(line), err
 	}
 	line, err := f.line()
-	f.openLine = f.tty == nil // on a terminal the person's Enter ended it
+	f.openLine = f.tty == nil || err != nil // on a terminal the person's Enter ended it
 	if err == io.EOF && len(line) > 0 && f.tty == nil {
 		err = nil // a file without a newline at its end
 	}

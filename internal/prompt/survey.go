@@ -8,7 +8,6 @@ import (
 	"io"
 	"os"
 	"strings"
-	"unicode/utf8"
 
 	"github.com/AlecAivazis/survey/v2"
 	"github.com/AlecAivazis/survey/v2/core"
@@ -126,6 +125,7 @@ type given struct {
 
 // once asks one time.
 func (f *surveyFront) once(q Question) (g given, err error) {
+	f.keys.announce = true
 	if q.Gate {
 		if err := f.keys.arm(); err != nil {
 			return given{}, err
@@ -159,14 +159,13 @@ func (f *surveyFront) config(q Question) *survey.PromptConfig {
 	}
 }
 
-// line asks for one line of text. survey may erase one line too many when
-// question and answer reach the width of the terminal, so an empty one is
-// printed first.
+// line asks for one line of text.
 func (f *surveyFront) line(q Question) (string, error) {
 	f.Show("")
 	columns, _ := terminalSize(f.out.file)
-	f.out.column = (utf8.RuneCountInString(q.Ask)+4)%columns + 1
 	config := f.config(q)
+	margin := terminal.StringWidth(config.Icons.Question.Text+" "+q.Ask) + 1
+	f.out.column = margin%columns + 1
 	p := &survey.Input{Message: q.Ask}
 	p.WithStdio(f.stdio(f.keys))
 	answer, err := p.Prompt(config)
@@ -179,7 +178,36 @@ func (f *surveyFront) line(q Question) (string, error) {
 	if q.Gate && strings.TrimSpace(text) == "" {
 		shown = f.text("prompt/not-yet", nil)
 	}
-	return text, p.Cleanup(config, shown)
+	line, _, err := core.RunTemplate(inputTemplate, survey.InputTemplateData{
+		Input: survey.Input{Message: q.Ask}, ShowAnswer: true, Answer: shown, Config: config,
+	})
+	if err == nil {
+		fmt.Fprint(f.out.file, f.toStart(margin, text)+line)
+	}
+	return text, err
+}
+
+// toStart moves from where survey leaves the cursor to where the question
+// began, and clears from there. survey's own clean-up counts the rows wrongly
+// once question and answer reach the width, and erases what stands above.
+func (f *surveyFront) toStart(margin int, answer string) string {
+	columns, rows := terminalSize(f.out.file)
+	width := margin + terminal.StringWidth(answer)
+	up := margin / columns
+	if width%columns == 0 {
+		up-- // survey thought that the cursor had gone to the next row already
+	}
+	if f.keys.row == rows && width/columns >= 2 {
+		up++ // the screen scrolled under it
+	}
+	move := ""
+	switch {
+	case up > 0:
+		move = fmt.Sprintf("\x1b[%dA", up)
+	case up < 0:
+		move = fmt.Sprintf("\x1b[%dB", -up)
+	}
+	return "\r" + move + "\x1b[J"
 }
 
 // choose asks with a list. Options are numbered, and the number or the value

@@ -37,6 +37,10 @@ const (
 	Backspace = "\x7f"
 )
 
+// Ready is what a program writes when a question begins to take keys: a colour
+// reset in its short form, which shows nothing.
+const Ready = "\x1b[m"
+
 // Terminal is one running program and its screen.
 type Terminal struct {
 	t    testing.TB
@@ -46,9 +50,11 @@ type Terminal struct {
 	gone chan struct{}
 	err  error // of Wait, once gone is closed
 
+	before term.State
+
 	mu     sync.Mutex
 	screen *vt.Emulator
-	text   bytes.Buffer // everything written, escape codes taken out
+	text   bytes.Buffer // everything written
 	mark   int          // where text stood at the last Send
 }
 
@@ -80,6 +86,7 @@ func Start(t testing.TB, cmd *exec.Cmd, columns, rows int, options ...Option) *T
 		t.Fatal(err)
 	}
 	p := &Terminal{t: t, cmd: cmd, file: file, tty: tty, gone: make(chan struct{}), screen: vt.NewEmulator(columns, rows)}
+	p.before = p.modes()
 	cmd.Stdin, cmd.Stdout, cmd.Stderr = tty, tty, tty
 	cmd.SysProcAttr = ownSession()
 	if err := cmd.Start(); err != nil {
@@ -144,6 +151,21 @@ func (p *Terminal) Type(keys string) {
 func (p *Terminal) Expect(text string) {
 	p.t.Helper()
 	p.until(fmt.Sprintf("%q written", text), func() bool { return strings.Contains(p.Since(), text) })
+}
+
+// Answer waits until text has been written since the last Send and the question
+// after it takes keys, then types. A question that drops what was typed before
+// it was shown needs this; so the program must write Ready when it takes keys.
+func (p *Terminal) Answer(text, keys string) {
+	p.t.Helper()
+	p.until(fmt.Sprintf("%q asked", text), func() bool {
+		p.mu.Lock()
+		defer p.mu.Unlock()
+		since := string(p.text.Bytes()[p.mark:])
+		at := strings.LastIndex(since, Ready)
+		return at >= 0 && strings.Contains(escapes.ReplaceAllString(since[:at], ""), text)
+	})
+	p.Send(keys)
 }
 
 // Wait waits until text stands on the screen.
@@ -220,10 +242,14 @@ func (p *Terminal) CursorHidden() bool {
 // Process is the running program, to send it signals.
 func (p *Terminal) Process() *os.Process { return p.cmd.Process }
 
-// Modes is how the terminal is set (echo, line mode and so on), to compare
-// before and after.
-func (p *Terminal) Modes() term.State {
+// Restored reports whether the terminal is set (echo, line mode and so on) as it
+// was before the program started.
+func (p *Terminal) Restored() bool {
 	p.t.Helper()
+	return p.modes() == p.before
+}
+
+func (p *Terminal) modes() term.State {
 	s, err := term.GetState(int(p.tty.Fd()))
 	if err != nil {
 		p.t.Fatal(err)

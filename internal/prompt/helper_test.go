@@ -1,0 +1,128 @@
+//go:build linux || darwin
+
+package prompt
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"os/exec"
+	"strings"
+	"testing"
+	"time"
+
+	"wanderlead/internal/ptytest"
+)
+
+// The terminal tests run this test binary as the program on the terminal: it
+// asks the questions of a scene and prints each reply.
+
+func TestMain(m *testing.M) {
+	if scene := os.Getenv("PROMPT_TEST_SCENE"); scene != "" {
+		os.Exit(runScene(scene))
+	}
+	os.Exit(m.Run())
+}
+
+var gate = Question{
+	ID: "safety/lock/on", Ask: "Is the lock on?", Kind: Choice, Gate: true, Help: "look at the switch itself",
+	Options: []Option{{"not-yet", "not yet"}, {"done", "the lock is on and the key is in my pocket"}},
+}
+
+var lead = Question{
+	ID: "ring-1/lead", Ask: "Where is the lead?", Kind: Choice, Help: "the long one",
+	Options: []Option{{"N1", "neutral bar 1"}, {"N2", "neutral bar 2"}, {"earth", "earth bar"}},
+}
+
+var reading = Question{ID: "ring-1/ends/r1", Ask: "r1 in Ω:", Kind: Line, Help: "line to line"}
+
+var padlock = Question{ID: "safety/lock/number", Ask: "Number on the padlock:", Kind: Line, Gate: true}
+
+var code = Question{ID: "safety/code", Ask: "Supervisor's code:", Kind: Secret, Gate: true}
+
+var scenes = map[string][]Question{
+	"gate":     {gate},
+	"gates":    {gate, gate, gate, padlock},
+	"lead":     {lead},
+	"reading":  {reading},
+	"readings": {reading, reading, reading},
+	"longline": {reading, reading},
+	"padlock":  {padlock},
+	"code":     {code},
+	"mixed":    {reading, lead, gate, padlock, code, reading},
+	"slow":     {gate}, // after a while in which nothing is asked
+	"slowline": {padlock},
+	"slowcode": {code},
+	"many":     {manyOptions(60)},
+	"panic":    {reading},
+}
+
+func manyOptions(n int) Question {
+	q := Question{ID: "many", Ask: "Which one?", Kind: Choice}
+	for i := range n {
+		q.Options = append(q.Options, Option{Value: fmt.Sprintf("way-%d", i+1)})
+	}
+	return q
+}
+
+func runScene(name string) int {
+	Policy{Tty: true}.Apply()
+	f := New(Config{In: os.Stdin, Out: os.Stdout, Plain: os.Getenv("PROMPT_TEST_PLAIN") != ""})
+	defer f.Close()
+	if os.Getenv("PROMPT_TEST_SIGNALS") != "" {
+		RestoreOnSignal(os.Stdin, os.Stdout, func(s os.Signal) {
+			fmt.Printf("saved on %v\r\n", s)
+			os.Exit(130)
+		})
+	}
+	if strings.HasPrefix(name, "slow") {
+		fmt.Println("working")
+		waitForFile(os.Getenv("PROMPT_TEST_GO"))
+	}
+	if name == "panic" {
+		if s, ok := f.(interface{ breakForTest() }); ok {
+			s.breakForTest()
+		}
+	}
+	for i, q := range scenes[name] {
+		q.Lines = append([]string{"", fmt.Sprintf("question %d of %d", i+1, len(scenes[name]))}, q.Lines...)
+		r, err := f.Ask(q)
+		if err != nil {
+			fmt.Printf("error %v\n", err)
+			return map[bool]int{true: 130, false: 3}[errors.Is(err, ErrInterrupted)]
+		}
+		if len(r.Raw) > 20 && name == "longline" {
+			r.Raw = "long"
+		}
+		fmt.Printf("got %d <%s> <%s>\n", i+1, r.Raw, r.Command)
+	}
+	fmt.Println("all asked")
+	return 0
+}
+
+// waitForFile lets a test decide when the slow step is over.
+func waitForFile(name string) {
+	for {
+		if _, err := os.Stat(name); err == nil {
+			return
+		}
+		time.Sleep(5 * time.Millisecond)
+	}
+}
+
+func scene(name string, env ...string) *exec.Cmd {
+	cmd := exec.Command(os.Args[0])
+	for _, e := range os.Environ() {
+		if k, _, _ := strings.Cut(e, "="); !strings.HasPrefix(k, "CLICOLOR") && k != "NO_COLOR" && k != "TERM" {
+			cmd.Env = append(cmd.Env, e)
+		}
+	}
+	cmd.Env = append(cmd.Env, "PROMPT_TEST_SCENE="+name, "TERM=xterm-256color")
+	cmd.Env = append(cmd.Env, env...)
+	return cmd
+}
+
+func onTerminal(t *testing.T, name string, env ...string) *ptytest.Terminal {
+	t.Helper()
+	return ptytest.Start(t, scene(name, env...), 80, 24)
+}
