@@ -46,6 +46,7 @@ type field struct {
 	zero     bool // an amount that may be 0
 	least    int  // the fewest items of a list
 	words    func(r *Rig, p any) []string
+	labelled bool                     // its words are the model's own and have wording; else they are names from the rig or the trade's marks
 	when     func(r *Rig, p any) bool // nil: always
 	why      string                   // said when the key is given although when does not hold
 	rec      *record

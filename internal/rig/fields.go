@@ -42,6 +42,9 @@ func several[T any](key string, least int, rec *record, at func(*T) any) *field 
 	return &field{key: key, kind: many, least: least, required: least > 0, rec: rec, at: in(at)}
 }
 
+// labelled says that the words of a field have wording of their own.
+func labelled(f *field) *field { f.labelled = true; return f }
+
 // optionally lets a field be left out.
 func optionally(f *field) *field { f.required = false; return f }
 
@@ -65,7 +68,7 @@ var rigRecord = &record{name: "rig", fields: []*field{
 }}
 
 var supplyRecord = &record{name: "supply", fields: []*field{
-	word("earthing", fixed(string(TNS), string(TNCS), string(TT)), func(s *Supply) any { return (*string)(&s.Earthing) }),
+	labelled(word("earthing", fixed(string(TNS), string(TNCS), string(TT)), func(s *Supply) any { return (*string)(&s.Earthing) })),
 	measure("voltage", quantity.Volt, func(s *Supply) any { return &s.VoltageV }),
 	whole("phases", fixed("1", "3"), func(s *Supply) any { return &s.Phases }),
 	measure("line-impedance", quantity.Ohm, func(s *Supply) any { return &s.LineOhm }),
@@ -92,7 +95,7 @@ var rcdRecord = &record{name: "rcd", inline: true, fields: []*field{
 	id("id", func(d *RCD) any { return &d.ID }),
 	word("standard", fixed("BS EN 61008-1", "BS EN 61009-1"), func(d *RCD) any { return &d.Standard }),
 	word("type", fixed("AC", "A", "F", "B"), func(d *RCD) any { return &d.Type }),
-	word("delay", fixed("general", "S"), func(d *RCD) any { return &d.Delay }),
+	labelled(word("delay", fixed("general", "S"), func(d *RCD) any { return &d.Delay })),
 	measure("rated-residual", quantity.Milliampere, func(d *RCD) any { return &d.IdnMA }),
 	measure("rating", quantity.Ampere, func(d *RCD) any { return &d.RatingA }),
 	measure("trip-current", quantity.Milliampere, func(d *RCD) any { return &d.TripMA }),
@@ -100,13 +103,13 @@ var rcdRecord = &record{name: "rcd", inline: true, fields: []*field{
 }}
 
 var isolationRecord = &record{name: "isolation", fields: []*field{
-	word("at", fixed(string(Upstream), string(AtMainSwitch)), func(i *Isolation) any { return (*string)(&i.At) }),
+	labelled(word("at", fixed(string(Upstream), string(AtMainSwitch)), func(i *Isolation) any { return (*string)(&i.At) })),
 	text("device", func(i *Isolation) any { return &i.Device }),
 	text("emergency-switch", func(i *Isolation) any { return &i.EmergencySwitch }),
 	lines("stays-live", 1, func(i *Isolation) any { return &i.StaysLive }),
 	text("proving-source", func(i *Isolation) any { return &i.ProvingSource }),
 	text("supply-seen-by", func(i *Isolation) any { return &i.SupplySeenBy }),
-	word("incoming", incomingChoices, func(i *Isolation) any { return (*string)(&i.Incoming) }),
+	labelled(word("incoming", incomingChoices, func(i *Isolation) any { return (*string)(&i.Incoming) })),
 	lines("look-alikes", 0, func(i *Isolation) any { return &i.OthersThatLookAlike }),
 }}
 
@@ -122,7 +125,7 @@ var boardRecord = &record{name: "board", fields: []*field{
 	text("name", func(b *Board) any { return &b.Name }),
 	text("location", func(b *Board) any { return &b.Location }),
 	text("supplied-from", func(b *Board) any { return &b.SuppliedFrom }),
-	word("arrangement", arrangementChoices, func(b *Board) any { return (*string)(&b.Arrangement) }),
+	labelled(word("arrangement", arrangementChoices, func(b *Board) any { return (*string)(&b.Arrangement) })),
 	part("main-switch", mainSwitchRecord, func(b *Board) any { return &b.MainSwitch }),
 	optionally(measure("assembly-rating", quantity.Kiloampere, func(b *Board) any { return &b.AssemblyKA })),
 	several("sections", 1, sectionRecord, func(b *Board) any { return listOf[Section]{&b.Sections} }),
@@ -181,6 +184,6 @@ var bondRecord = &record{name: "bond", inline: true, fields: []*field{
 }}
 
 var electrodeRecord = &record{name: "electrode", inline: true, fields: []*field{
-	word("kind", fixed("rod", "plate", "tape", "structure"), func(e *Electrode) any { return &e.Kind }),
+	labelled(word("kind", fixed("rod", "plate", "tape", "structure"), func(e *Electrode) any { return &e.Kind })),
 	measure("resistance", quantity.Ohm, func(e *Electrode) any { return &e.Ohm }),
 }}

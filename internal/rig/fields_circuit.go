@@ -11,7 +11,7 @@ var circuitRecord = &record{name: "circuit", fields: []*field{
 	id("id", func(c *Circuit) any { return &c.ID }),
 	text("number", func(c *Circuit) any { return &c.Number }),
 	text("description", func(c *Circuit) any { return &c.Description }),
-	word("shape", fixed(string(Ring), string(Radial), string(Lighting), string(Fixed)), func(c *Circuit) any { return (*string)(&c.Shape) }),
+	labelled(word("shape", fixed(string(Ring), string(Radial), string(Lighting), string(Fixed)), func(c *Circuit) any { return (*string)(&c.Shape) })),
 	word("section", sectionIDs, func(c *Circuit) any { return &c.Section }),
 	{key: "lines", kind: texts, least: 1, required: true, words: fixed("L1", "L2", "L3"),
 		at:   in(func(c *Circuit) any { return &c.Lines }),
@@ -61,14 +61,14 @@ var deviceRecord = &record{name: "device", inline: true, fields: []*field{
 var cableRecord = &record{name: "cable", inline: true, fields: []*field{
 	measure("line", quantity.SquareMillimetre, func(c *Cable) any { return &c.LineMM2 }),
 	measure("cpc", quantity.SquareMillimetre, func(c *Cable) any { return &c.CPCMM2 }),
-	word("wiring-type", fixed("A", "B", "C", "D", "E", "F", "G", "H", "O"), func(c *Cable) any { return &c.WiringType }),
+	labelled(word("wiring-type", fixed("A", "B", "C", "D", "E", "F", "G", "H", "O"), func(c *Cable) any { return &c.WiringType })),
 	word("method", fixed("A", "B", "C", "D", "E", "F", "G", "100", "101", "102", "103"), func(c *Cable) any { return &c.Method }),
 }}
 
 var pointRecord = &record{name: "point", inline: true, fields: []*field{
 	id("id", func(p *Point) any { return &p.ID }),
 	text("label", func(p *Point) any { return &p.Label }),
-	word("kind", fixed(string(Socket), string(Fitting), string(Switchbox), string(Outlet)), func(p *Point) any { return (*string)(&p.Kind) }),
+	labelled(word("kind", fixed(string(Socket), string(Fitting), string(Switchbox), string(Outlet)), func(p *Point) any { return (*string)(&p.Kind) })),
 	only(flag("plug-in", func(p *Point) any { return &p.PlugIn }),
 		"only a socket-outlet takes a plug-in lead", func(_ *Rig, p *Point) bool { return p.Kind == Socket }),
 	{key: "from", kind: wordField, words: earlierPoints, at: in(func(p *Point) any { return &p.From })},
