@@ -7,6 +7,7 @@ import (
 
 	"wanderlead/internal/content"
 	"wanderlead/internal/quantity"
+	"wanderlead/internal/words"
 	"wanderlead/sequences"
 )
 
@@ -30,11 +31,10 @@ func builtins(t testing.TB) map[string]*Rig {
 	return rigs
 }
 
-// wording is the describe part of the word catalogue; an id that it lacks fails the test.
+// wording is the English catalogue; an id or a value that it lacks fails the test.
 type wording struct {
-	t     testing.TB
-	texts map[string]string
-	used  map[string]bool
+	t   testing.TB
+	cat *words.Catalogue
 }
 
 func loadWording(t testing.TB) *wording {
@@ -43,32 +43,17 @@ func loadWording(t testing.TB) *wording {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := lib.Open("words/en/describe.yaml")
+	cat, err := words.Load(lib, "en")
 	if err != nil {
 		t.Fatal(err)
 	}
-	m := r.Root().OpenMap("words")
-	w := &wording{t, map[string]string{}, map[string]bool{}}
-	for _, k := range m.Keys() {
-		w.texts[k] = m.Str(k)
-	}
-	if err := r.Err(); err != nil {
-		t.Fatal(err)
-	}
-	return w
+	return &wording{t, cat}
 }
 
 func (w *wording) Text(id string, params map[string]string) string {
-	text, ok := w.texts[id]
-	if !ok {
-		w.t.Errorf("no wording for %s", id)
-	}
-	w.used[id] = true
-	for k, v := range params {
-		text = strings.ReplaceAll(text, "{"+k+"}", v)
-	}
-	if strings.Contains(text, "{") {
-		w.t.Errorf("%s leaves a gap: %s", id, text)
+	text, err := w.cat.Fill(id, params)
+	if err != nil {
+		w.t.Error(err)
 	}
 	return text
 }
@@ -286,14 +271,18 @@ func TestWordingComplete(t *testing.T) {
 		}
 	}
 	walk(rigRecord)
-	for id := range need {
-		if strings.TrimSpace(w.texts[id]) == "" {
-			t.Errorf("no wording for %s", id)
+	have := map[string]bool{}
+	for _, id := range w.cat.IDs() {
+		if strings.HasPrefix(id, "describe.") {
+			have[id] = true
+			if !need[id] {
+				t.Errorf("wording %s is never used", id)
+			}
 		}
 	}
-	for id := range w.texts {
-		if !need[id] {
-			t.Errorf("wording %s is never used", id)
+	for id := range need {
+		if !have[id] {
+			t.Errorf("no wording for %s", id)
 		}
 	}
 }

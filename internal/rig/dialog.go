@@ -321,7 +321,10 @@ func (d *dialog) reference(to, from *Reference, path string) bool {
 	}
 	for _, id := range d.rig.Readings() {
 		var values []string
-		d.names["reading"], d.names["unit"], d.names["label"] = id.ID, id.Unit.String(), id.Label
+		d.names["reading"], d.names["unit"] = id.ID, id.Unit.String()
+		if delete(d.names, "label"); id.Label != "" {
+			d.names["label"] = id.Label
+		}
 		ok := d.ask(Question{ID: path + id.ID, Kind: Line, Optional: true}, "reading.values", func() string {
 			if len(stored[id.ID]) == 0 {
 				return LeaveOut
