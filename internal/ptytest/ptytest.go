@@ -50,7 +50,7 @@ type Terminal struct {
 	gone chan struct{}
 	err  error // of Wait, once gone is closed
 
-	before term.State
+	before, after term.State // how the terminal is set, around the run
 
 	mu     sync.Mutex
 	screen *vt.Emulator
@@ -86,7 +86,9 @@ func Start(t testing.TB, cmd *exec.Cmd, columns, rows int, options ...Option) *T
 		t.Fatal(err)
 	}
 	p := &Terminal{t: t, cmd: cmd, file: file, tty: tty, gone: make(chan struct{}), screen: vt.NewEmulator(columns, rows)}
-	p.before = p.modes()
+	if p.before, err = p.modes(); err != nil {
+		t.Fatal(err)
+	}
 	cmd.Stdin, cmd.Stdout, cmd.Stderr = tty, tty, tty
 	cmd.SysProcAttr = ownSession()
 	if err := cmd.Start(); err != nil {
@@ -97,9 +99,16 @@ func Start(t testing.TB, cmd *exec.Cmd, columns, rows int, options ...Option) *T
 		answers = io.Discard
 	}
 	go io.Copy(answers, p.screen)
-	go p.draw()
+	drawn := make(chan struct{})
+	go func() {
+		p.draw()
+		close(drawn)
+	}()
 	go func() {
 		p.err = cmd.Wait()
+		p.after, _ = p.modes()
+		tty.Close() // ends draw, after the last that was written
+		<-drawn
 		close(p.gone)
 	}()
 	t.Cleanup(p.end)
@@ -126,7 +135,6 @@ func (p *Terminal) end() {
 	}
 	p.cmd.Process.Kill()
 	<-p.gone
-	p.tty.Close()
 	p.file.Close()
 }
 
@@ -143,7 +151,11 @@ func (p *Terminal) Send(keys string) {
 func (p *Terminal) Type(keys string) {
 	p.t.Helper()
 	if _, err := io.WriteString(p.file, keys); err != nil {
-		p.t.Errorf("typing %q: %v", keys, err)
+		select {
+		case <-p.gone: // there is nobody to type to
+		case <-time.After(Patience):
+			p.t.Errorf("typing: %v", err)
+		}
 	}
 }
 
@@ -182,7 +194,6 @@ func (p *Terminal) until(what string, done func() bool) {
 		}
 		select {
 		case <-p.gone:
-			time.Sleep(20 * time.Millisecond) // what it wrote last is still being drawn
 			if done() {
 				return
 			}
@@ -202,7 +213,6 @@ func (p *Terminal) Exit() int {
 	case <-time.After(Patience):
 		p.t.Fatalf("waited for the end in vain; screen:\n%s", p.Screen())
 	}
-	time.Sleep(20 * time.Millisecond)
 	return p.cmd.ProcessState.ExitCode()
 }
 
@@ -243,18 +253,22 @@ func (p *Terminal) CursorHidden() bool {
 func (p *Terminal) Process() *os.Process { return p.cmd.Process }
 
 // Restored reports whether the terminal is set (echo, line mode and so on) as it
-// was before the program started.
+// was before the program started: now, or when it ended.
 func (p *Terminal) Restored() bool {
 	p.t.Helper()
-	return p.modes() == p.before
+	if now, err := p.modes(); err == nil {
+		return now == p.before
+	}
+	<-p.gone // its end is closed when the program has gone
+	return p.after == p.before
 }
 
-func (p *Terminal) modes() term.State {
+func (p *Terminal) modes() (term.State, error) {
 	s, err := term.GetState(int(p.tty.Fd()))
 	if err != nil {
-		p.t.Fatal(err)
+		return term.State{}, err
 	}
-	return *s
+	return *s, nil
 }
 
 // Resize changes the size of the terminal.
