@@ -35,6 +35,7 @@ func Names(lib *content.Library) ([]string, error) {
 	for _, f := range files {
 		out = append(out, strings.TrimSuffix(path.Base(f), ".yaml"))
 	}
+	slices.Sort(out)
 	return out, nil
 }
 
