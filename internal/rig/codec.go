@@ -156,6 +156,9 @@ func (f *field) setNumber(p any, text string) (problem, hint string) {
 			return fmt.Sprintf("%q is not a number", text), "write digits only"
 		}
 	}
+	if strings.HasPrefix(text, "-") {
+		return fmt.Sprintf("%q is below 0", text), "give it without the minus"
+	}
 	q, err := quantity.Parse(text, unit)
 	switch e := err.(type) {
 	case nil:

@@ -22,7 +22,7 @@ func measure[T any](key string, unit quantity.Unit, at func(*T) any) *field {
 	return &field{key: key, kind: amount, unit: unit, required: true, at: in(at)}
 }
 
-func flag[T any](key string, at func(*T) any) *field {
+func truth[T any](key string, at func(*T) any) *field {
 	return &field{key: key, kind: yesNo, at: in(at)}
 }
 

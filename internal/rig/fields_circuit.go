@@ -27,7 +27,7 @@ var circuitRecord = &record{name: "circuit", fields: []*field{
 		"only a lighting circuit has switches", func(_ *Rig, c *Circuit) bool { return c.Shape == Lighting }),
 	lines("takeout", 0, func(c *Circuit) any { return &c.Takeout }),
 	optionally(text("electronics", func(c *Circuit) any { return &c.Electronics })),
-	flag("spd-connected", func(c *Circuit) any { return &c.SPD }),
+	truth("spd-connected", func(c *Circuit) any { return &c.SPD }),
 	perhaps("padding", paddingRecord, func(c *Circuit) any { return optionalOf[Padding]{&c.Padding} }),
 	optionally(text("earths", func(c *Circuit) any { return &c.Earthed })),
 }, finish: func(r *Rig, p any) {
@@ -69,7 +69,7 @@ var pointRecord = &record{name: "point", inline: true, fields: []*field{
 	id("id", func(p *Point) any { return &p.ID }),
 	text("label", func(p *Point) any { return &p.Label }),
 	labelled(word("kind", fixed(string(Socket), string(Fitting), string(Switchbox), string(Outlet)), func(p *Point) any { return (*string)(&p.Kind) })),
-	only(flag("plug-in", func(p *Point) any { return &p.PlugIn }),
+	only(truth("plug-in", func(p *Point) any { return &p.PlugIn }),
 		"only a socket-outlet takes a plug-in lead", func(_ *Rig, p *Point) bool { return p.Kind == Socket }),
 	{key: "from", kind: wordField, words: earlierPoints, at: in(func(p *Point) any { return &p.From })},
 	measure("length", quantity.Metre, func(p *Point) any { return &p.LengthM }),
@@ -92,7 +92,7 @@ func earlierPoints(r *Rig, p any) []string {
 var switchRecord = &record{name: "switch", inline: true, fields: []*field{
 	id("id", func(s *Switch) any { return &s.ID }),
 	text("label", func(s *Switch) any { return &s.Label }),
-	flag("two-way", func(s *Switch) any { return &s.TwoWay }),
+	truth("two-way", func(s *Switch) any { return &s.TwoWay }),
 }}
 
 var paddingRecord = &record{name: "padding", inline: true, fields: []*field{
@@ -107,7 +107,7 @@ var faultRecord = &record{name: "fault", fields: []*field{
 	text("where", func(f *Fault) any { return &f.Where }),
 	text("plant", func(f *Fault) any { return &f.Plant }),
 	text("clear", func(f *Fault) any { return &f.Clear }),
-	flag("never-energise", func(f *Fault) any { return &f.NeverEnergise }),
+	truth("never-energise", func(f *Fault) any { return &f.NeverEnergise }),
 }}
 
 func circuitIDs(r *Rig, _ any) []string {
