@@ -239,36 +239,52 @@ func (s *State) groupOf(part int) group {
 }
 
 // replay marks the openings that a step relies on, and their closings, as to be
-// done again: those of its block that stood open when the step was due.
-func (s *State) replay(step int) {
-	steps := s.pl.p.Steps
-	relied := map[int]int{} // item -> step that opened it
-	for i := step - 1; i >= 0 && steps[i].Block == steps[step].Block; i-- {
-		if it := steps[i].Closes; it >= 0 {
-			if _, seen := relied[it]; !seen {
-				relied[it] = -1
-			}
-		}
-		if it := steps[i].Opens; it >= 0 {
-			if _, seen := relied[it]; !seen {
-				relied[it] = i
-			}
-		}
+// done again: those of its block that stood open when the step was due, and in turn
+// what each of those acts relied on.
+func (s *State) replay(step int) { s.replayOnce(step, map[int]bool{}) }
+
+func (s *State) replayOnce(step int, seen map[int]bool) {
+	if seen[step] {
+		return
 	}
-	for it, by := range relied {
+	seen[step] = true
+	steps := s.pl.p.Steps
+	for it, by := range s.relied(step) {
 		if by < 0 {
 			continue
 		}
 		if !s.open.has(it) {
 			s.done = s.done.without(by)
+			s.replayOnce(by, seen)
 		}
 		for j := step + 1; j < len(steps) && steps[j].Block == steps[step].Block; j++ {
 			if steps[j].Closes == it {
 				s.done = s.done.without(j)
+				s.replayOnce(j, seen)
 				break
 			}
 		}
 	}
+}
+
+// relied lists the items that stood open in its block when a step was due, each
+// with the step that opened it; -1 for one that had been closed again.
+func (s *State) relied(step int) map[int]int {
+	steps := s.pl.p.Steps
+	by := map[int]int{}
+	for i := step - 1; i >= 0 && steps[i].Block == steps[step].Block; i-- {
+		if it := steps[i].Closes; it >= 0 {
+			if _, known := by[it]; !known {
+				by[it] = -1
+			}
+		}
+		if it := steps[i].Opens; it >= 0 {
+			if _, known := by[it]; !known {
+				by[it] = i
+			}
+		}
+	}
+	return by
 }
 
 func (s *State) answerDialog(raw string, fb *Feedback) {
@@ -388,6 +404,13 @@ func (s *State) answerAct(step int, raw string, fb *Feedback) {
 	}
 	if st.Opens >= 0 {
 		s.open = s.open.with(st.Opens)
+		// Its next closing is due again, even where an earlier one was done early.
+		for _, c := range s.pl.closers[st.Opens] {
+			if c > step {
+				s.done = s.done.without(c)
+				break
+			}
+		}
 	}
 	if st.Closes >= 0 {
 		s.open = s.open.without(st.Closes)

@@ -54,10 +54,11 @@ func (s *State) due() due {
 	if step < 0 {
 		for i := range s.pl.p.Items {
 			if s.open.has(i) {
-				if s.pl.closeOf[i] < 0 {
+				c := s.pl.closer(i, len(s.pl.p.Steps))
+				if c < 0 {
 					return due{kind: dueBarred, step: -1, fact: safety.FactLedger}
 				}
-				return s.resolve(s.pl.closeOf[i])
+				return s.resolve(c)
 			}
 		}
 		return due{kind: dueNothing, step: -1}
@@ -110,7 +111,7 @@ func (s *State) resolve(step int) due {
 		case safety.FactCircuitOn:
 			to = s.pl.switchOf[max(w.Circuit, 0)]
 		case safety.FactLedger:
-			to = s.closingOf(w.Kind)
+			to = s.closingOf(w.Kind, step)
 		case safety.FactOrigin:
 			to = s.pl.declare
 			if to < 0 {
@@ -145,10 +146,10 @@ func (s *State) gateBefore(step int) int {
 }
 
 // closingOf is the step that closes the first open item the gate does not tolerate.
-func (s *State) closingOf(gate safety.Kind) int {
+func (s *State) closingOf(gate safety.Kind, step int) int {
 	for i, it := range s.pl.p.Items {
 		if s.open.has(i) && !safety.Tolerated(gate, it.Class) {
-			return s.pl.closeOf[i]
+			return s.pl.closer(i, step)
 		}
 	}
 	return -1

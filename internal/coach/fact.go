@@ -91,14 +91,15 @@ func (s *State) answerFactChoice(d due, raw string, fb *Feedback) {
 func (s *State) believeWrong(f safety.Fact, raw string, fb *Feedback) {
 	reopen := func(class safety.Class, boardOnly, pointsOnly bool) {
 		for i, it := range s.pl.p.Items {
-			if it.Class != class || s.open.has(i) || it.CloseBy < 0 {
+			c := s.pl.closer(i, max(s.next(), 0))
+			if it.Class != class || s.open.has(i) || c < 0 {
 				continue
 			}
 			if boardOnly && it.Circuit >= 0 || pointsOnly && it.Circuit < 0 {
 				continue
 			}
 			s.open = s.open.with(i)
-			s.done = s.done.without(it.CloseBy)
+			s.done = s.done.without(c)
 			fb.Notes = append(fb.Notes, Note{"reopened", params("item", it.ID)})
 			return
 		}

@@ -24,7 +24,7 @@ type plan struct {
 	gated     bool            // the program has a gate, or live steps
 	gateOf    [2]int          // first incoming gate, installation gate; -1
 	switchOf  []int           // per circuit: step that switches it on, -1
-	closeOf   []int           // per item: step that closes it, -1
+	closers   [][]int         // per item: the steps that close it, in order
 	ref       map[int]float64 // commissioned reading per part
 	refRaw    map[int]string  // the same, as the instrument showed it
 	pack      *edition.Pack
@@ -50,11 +50,8 @@ type need struct {
 
 func newPlan(p *sequence.Program) *plan {
 	pl := &plan{p: p, r: p.Rig, byID: map[string]int{}, gateOf: [2]int{-1, -1}, declare: -1}
-	pl.closeOf = make([]int, len(p.Items))
+	pl.closers = make([][]int, len(p.Items))
 	pl.switchOf = make([]int, len(p.Rig.Circuits))
-	for i := range pl.closeOf {
-		pl.closeOf[i] = p.Items[i].CloseBy
-	}
 	for i := range pl.switchOf {
 		pl.switchOf[i] = -1
 	}
@@ -95,6 +92,8 @@ func (pl *plan) addStep(i int) {
 		pl.switchOf[st.Circuit] = i
 	case st.Form == sequence.Declare:
 		pl.declare = i
+	case st.Closes >= 0:
+		pl.closers[st.Closes] = append(pl.closers[st.Closes], i)
 	}
 	pl.gated = pl.gated || st.Want.Kind.IsGate() || st.Want.Kind.Live()
 }
@@ -157,6 +156,18 @@ func (pl *plan) addNeeds() {
 		// An empty rig, or a board with nothing that needs testing, opens no gate.
 		pl.needs = append(pl.needs, need{circuit: -1, slots: [][]int{nil}})
 	}
+}
+
+// closer is the step that closes an item when work has come to a step: the last
+// closing before it, else the first there is; -1 when the sequence has none.
+func (pl *plan) closer(item, step int) int {
+	best := -1
+	for _, c := range pl.closers[item] {
+		if best < 0 || c < step {
+			best = c
+		}
+	}
+	return best
 }
 
 func (pl *plan) partsWith(tests []int, ok func(sequence.Part) bool) []int {

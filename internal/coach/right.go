@@ -34,7 +34,7 @@ func (s *State) RightAnswer(c Cast) string {
 	case dueSupervisorCode:
 		return c.Code
 	case dueDialog:
-		return map[dialog]string{askStop: "pause", askFailed: decideLead, askDoubted: decideRepeat}[s.dialog]
+		return map[dialog]string{askStop: "pause", askFailed: decideLead, askDoubted: decideGoOn}[s.dialog]
 	case dueTests:
 		if _, step := s.firstMissing(d.want); step >= 0 {
 			return "do-now"

@@ -1,6 +1,8 @@
 package coach
 
 import (
+	"cmp"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -81,18 +83,24 @@ func (pl *plan) references(pack *edition.Pack) {
 		if !ok {
 			continue
 		}
-		if len(r.Values) > 0 {
-			pl.refRaw[p] = r.Values[0]
+		if len(r.Values) == 0 {
+			continue
 		}
-		var vs []float64
-		for _, raw := range r.Values {
-			if v, err := strconv.ParseFloat(strings.TrimSpace(raw), 64); err == nil {
-				vs = append(vs, v)
-			}
-		}
-		if len(vs) > 0 {
-			slices.Sort(vs)
-			pl.ref[p] = vs[len(vs)/2]
+		raws := slices.Clone(r.Values)
+		slices.SortFunc(raws, func(a, b string) int { return cmp.Compare(number(a), number(b)) })
+		middle := raws[len(raws)/2]
+		pl.refRaw[p] = middle
+		if v := number(middle); !math.IsInf(v, 0) {
+			pl.ref[p] = v
 		}
 	}
+}
+
+// number reads a commissioned value; what is no number (over range, no trip) sorts last.
+func number(raw string) float64 {
+	v, err := strconv.ParseFloat(strings.TrimSpace(raw), 64)
+	if err != nil {
+		return math.Inf(1)
+	}
+	return v
 }

@@ -13,6 +13,7 @@ type scope struct {
 	circuit int // -1: the board
 	rcd     int // -1: none
 	rcds    []RCD
+	as      string // prefix of ids, from includes
 }
 
 func (s scope) circ() *rig.Circuit {

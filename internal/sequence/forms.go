@@ -144,6 +144,9 @@ func parseIsolate(v content.Value, n *node) {
 	m.OneOf("safety", "isolate", "isolate-only")
 	if m.OptOneOf("safety", "", "isolate", "isolate-only", "") == "isolate-only" {
 		n.kind, n.board = safety.OperateDead, false
+		if n.id == "" {
+			n.id = "isolation/off"
+		}
 	}
 	if n.id == "" {
 		n.id = "isolation"
@@ -173,8 +176,11 @@ func parseFinish(v content.Value, n *node) {
 }
 
 func parseInclude(v content.Value, n *node) {
-	m := v.Map("an include", "include", "when", "unless")
+	m := v.Map("an include", "include", "as", "when", "unless")
 	n.include = m.Name("include")
+	if n.as = m.OptName("as", ""); n.as != "" && !validPath(n.as) {
+		m.Value("as").Errorf("use lower-case letters, digits and hyphens, parts joined by /", "prefix %q", n.as)
+	}
 	n.when, n.unless = conditions(m, "when"), conditions(m, "unless")
 }
 

@@ -46,6 +46,7 @@ type node struct {
 	expects       string
 
 	include string
+	as      string // prefix of the ids of what is included
 	each    string
 	where   map[string][]string
 	block   string
@@ -63,12 +64,12 @@ func Parse(name string, data []byte) (*Sequence, error) {
 }
 
 func parse(r *content.Reader) *Sequence {
-	m := r.Root().Map("a sequence", "sequence", "title", "about", "origin", "start", "stages", "steps")
+	m := r.Root().Map("a sequence", "sequence", "title", "about", "incoming", "start", "stages", "steps")
 	s := &Sequence{ID: m.Name("sequence"), Title: m.Name("title"), About: m.OptStr("about", ""), at: m.Self()}
 	if !validID(s.ID) && s.ID != "" {
 		m.Value("sequence").Errorf("use lower-case letters, digits and hyphens", "sequence name %q", s.ID)
 	}
-	switch m.OptOneOf("origin", "", "measured", "declared", "either") {
+	switch m.OptOneOf("incoming", "", "measured", "declared", "either") {
 	case "measured":
 		s.Origins = []Origin{Measured}
 	case "declared":

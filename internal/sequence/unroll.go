@@ -155,6 +155,9 @@ func (u *unroller) include(n *node, s scope, depth int) {
 		u.complain(n.at, "include sequences that have steps:, not stages:", "%s is a whole sequence", n.include)
 		return
 	}
+	if n.as != "" {
+		s.as += n.as + "/"
+	}
 	u.nodes(inc.Steps, s, depth+1)
 }
 
@@ -175,7 +178,7 @@ func matches(c *rig.Circuit, where map[string][]string) bool {
 }
 
 func (u *unroller) step(n *node, s scope) {
-	id := n.id
+	id := s.as + n.id
 	if prefix := u.prefix(n, s); prefix != "" {
 		id = prefix + "/" + id
 	}
