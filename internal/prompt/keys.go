@@ -58,23 +58,20 @@ func nextToken(b []byte, final bool) (token, int) {
 		return token{}, 0
 	}
 	r, n := utf8.DecodeRune(b)
-	return token{kind: runeKind(r), text: runeText(r)}, n
+	return runeToken(r), n
 }
 
-func runeKind(r rune) tokenKind {
-	if unicode.IsPrint(r) || unicode.IsSpace(r) && r >= 0xa0 {
-		return character
+// runeToken drops what shows nothing or turns text round. A bad byte stays
+// visible as U+FFFD: dropping it could turn noise on the line into a different
+// reading.
+func runeToken(r rune) token {
+	switch {
+	case unicode.IsSpace(r) && r >= 0xa0:
+		return token{kind: character, text: " "}
+	case unicode.IsPrint(r):
+		return token{kind: character, text: string(r)}
 	}
-	return dropped
-}
-
-// runeText keeps a bad byte visible as U+FFFD: dropping it could turn noise on
-// the line into a different reading.
-func runeText(r rune) string {
-	if unicode.IsSpace(r) {
-		return " "
-	}
-	return string(r)
+	return token{}
 }
 
 func controlToken(c byte) token {

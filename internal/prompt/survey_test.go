@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"strings"
 	"testing"
-	"time"
 
 	"wanderlead/internal/ptytest"
 )
@@ -108,18 +107,6 @@ func TestUnfittingText(t *testing.T) {
 	p.Answer("earth bar", "9\r")
 	p.Answer("nothing taken: 9", "3\r")
 	p.Expect("got 1 <earth> <>")
-}
-
-func TestLoneEsc(t *testing.T) {
-	t.Parallel()
-	p := onTerminal(t, "lead")
-	p.Wait("earth bar")
-	p.Send("\x1b")          // survey would switch to moving by letters
-	time.Sleep(4 * escWait) // sooner, it would be Alt-j
-	p.Type("j")
-	p.Wait("lead? j")
-	p.Send("\x7f2\r")
-	p.Expect("got 1 <N2> <>")
 }
 
 // TestHelp: ? shows the help at every kind of question and asks again.
