@@ -235,3 +235,15 @@ func TestLoadSaysWhichRigsThereAre(t *testing.T) {
 		}
 	}
 }
+
+func BenchmarkLoad(b *testing.B) {
+	lib, err := content.NewLibrary(sequences.FS, "")
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		if _, err := Load(lib, "training-bay"); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -104,6 +104,17 @@ func in[T any](f func(*T) any) func(any) any {
 	return func(p any) any { return f(p.(*T)) }
 }
 
+// maxItems bounds the circuits, points and so on of a rig: beyond it a count is a slip of the finger. Reference readings
+// are bounded by what the rig can have.
+const maxItems = 100
+
+func (f *field) most() int {
+	if f.rec == refReadingRecord {
+		return maxItems * maxItems
+	}
+	return maxItems
+}
+
 // fixed is a closed list of words.
 func fixed(words ...string) func(*Rig, any) []string {
 	return func(*Rig, any) []string { return words }

@@ -235,9 +235,6 @@ func (d *dialog) maybe(f *field, o optional, src any, path, word string) bool {
 	return d.record(f.rec, o.Get(), inner, path+"/")
 }
 
-// maxItems bounds how many circuits, points and so on are described: a slip of the finger should not cost an evening.
-const maxItems = 100
-
 func (d *dialog) many(f *field, l list, src any, path, word string) bool {
 	var from list
 	if src != nil {

@@ -123,10 +123,7 @@ func (p *parser) field(v content.Value, f *field, into any) {
 	case maybe:
 		p.record(v, f.rec, at.(optional).Make())
 	case many:
-		items := v.List()
-		if v.Kind() == content.ListKind && len(items) < f.least {
-			v.Errorf("", "%s must list at least %d", f.key, f.least)
-		}
+		items := countedItems(v, f)
 		l := at.(list)
 		l.Resize(len(items))
 		for i, item := range items {
@@ -135,6 +132,20 @@ func (p *parser) field(v content.Value, f *field, into any) {
 	default:
 		p.single(v, f, into)
 	}
+}
+
+// countedItems are the items of a list, with a complaint when there are too few or too many.
+func countedItems(v content.Value, f *field) []content.Value {
+	items := v.List()
+	switch {
+	case v.Kind() != content.ListKind:
+	case len(items) < f.least:
+		v.Errorf("", "%s must list at least %d", f.key, f.least)
+	case len(items) > f.most():
+		v.Errorf("", "%s lists %d, the most is %d", f.key, len(items), f.most())
+		return nil
+	}
+	return items
 }
 
 func (p *parser) single(v content.Value, f *field, into any) {
@@ -161,11 +172,7 @@ func (p *parser) single(v content.Value, f *field, into any) {
 }
 
 func (p *parser) texts(v content.Value, f *field, into any, to *[]string) {
-	items := v.List()
-	if v.Kind() == content.ListKind && len(items) < f.least {
-		v.Errorf("", "%s must list at least %d", f.key, f.least)
-	}
-	for _, item := range items {
+	for _, item := range countedItems(v, f) {
 		raw := item.Raw()
 		if f.key != "values" { // readings are raw text, all else is text proper
 			raw = item.Str()
@@ -183,9 +190,12 @@ func (p *parser) texts(v content.Value, f *field, into any, to *[]string) {
 
 // checkItem says what is wrong with one more text of a list.
 func checkItem(r *Rig, f *field, p any, before []string, text string) (problem, hint string) {
-	if f.words != nil {
+	switch {
+	case len(before) >= f.most():
+		return fmt.Sprintf("the most is %d", f.most()), ""
+	case f.words != nil:
 		problem, hint = checkWord(text, f.words(r, p))
-	} else {
+	default:
 		problem, hint = checkText(text)
 	}
 	if problem == "" && f.key != "values" && slices.Contains(before, text) {

@@ -97,13 +97,13 @@ func fieldSchema(w *wording, f *field, defs map[string]any) map[string]any {
 	case group, maybe:
 		return reference(w, f.rec, defs)
 	case many:
-		return map[string]any{"type": "array", "minItems": f.least, "items": reference(w, f.rec, defs)}
+		return map[string]any{"type": "array", "minItems": f.least, "maxItems": f.most(), "items": reference(w, f.rec, defs)}
 	}
 	return text
 }
 
 func textsSchema(f *field, text map[string]any) map[string]any {
-	s := map[string]any{"type": "array", "minItems": f.least, "items": text, "uniqueItems": true}
+	s := map[string]any{"type": "array", "minItems": f.least, "maxItems": f.most(), "items": text, "uniqueItems": true}
 	if words := allWords(f); words != nil {
 		s["items"] = map[string]any{"enum": words}
 	}
