@@ -351,3 +351,23 @@ func TestFaultWhileSettingATailAside(t *testing.T) {
 		}
 	}
 }
+
+// What the last process wrote without syncing is on the disk before a resumed
+// session goes on from it.
+func TestResumingSyncsWhatItReliesOn(t *testing.T) {
+	d := newMemDisk().after("r", sampleRecord(t, 2, false))
+	f := d.files["r"]
+	if len(f.durable) != 0 {
+		t.Fatal("the sample is on the disk already")
+	}
+	_, _, err := open(d, "r")
+	must(t, err)
+	if !bytes.Equal(f.durable, f.data) {
+		t.Errorf("%d of %d bytes are on the disk when the session goes on", len(f.durable), len(f.data))
+	}
+	d = newMemDisk().after("r", sampleRecord(t, 2, false))
+	d.fault = func(string, int) fault { return broken }
+	if _, _, err := open(d, "r"); err == nil || d.held {
+		t.Errorf("resumed on a disk that cannot sync: %v, locked %v", err, d.held)
+	}
+}

@@ -6,9 +6,14 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"strings"
+	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
+
+	"github.com/gofrs/flock"
 )
 
 // childMode names the environment variable that makes the test binary act as a
@@ -137,4 +142,67 @@ func TestLeftOverLockFile(t *testing.T) {
 		}
 		must(t, j.Close())
 	}
+}
+
+// A lock taken on a file that its holder has just removed excludes nobody; it
+// does not count.
+func TestLockOnARemovedFile(t *testing.T) {
+	name := filepath.Join(t.TempDir(), "s.jsonl.lock")
+	old := flock.New(name)
+	got, err := old.TryLock()
+	if err != nil || !got {
+		t.Fatal(got, err)
+	}
+	defer old.Close()
+	if !stillNamed(old, name) {
+		t.Error("a lock on the file of that name does not count")
+	}
+	if err := os.Remove(name); err != nil {
+		t.Skip("an open file cannot be removed here: ", err)
+	}
+	if stillNamed(old, name) {
+		t.Error("a lock on a removed file counts")
+	}
+	must(t, os.WriteFile(name, nil, 0o600))
+	if stillNamed(old, name) {
+		t.Error("a lock on a file that was replaced counts")
+	}
+}
+
+// Many at once, each removing its lock file when it is done: never two inside.
+func TestNeverTwoHolders(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "s.jsonl")
+	var inside, entered atomic.Int32
+	var wg sync.WaitGroup
+	for range 8 {
+		wg.Go(func() {
+			for range 400 {
+				release, err := lockRecord(path)
+				if _, held := as[*HeldError](err); held {
+					continue
+				}
+				if err != nil {
+					t.Error(err)
+					return
+				}
+				if n := inside.Add(1); n != 1 {
+					t.Errorf("%d holders at once", n)
+				}
+				entered.Add(1)
+				runtime.Gosched() // let another remove it, if one can
+				if _, err := os.Lstat(path + ".lock"); err != nil {
+					t.Errorf("the lock file was taken from under its holder: %v", err)
+				}
+				inside.Add(-1)
+				if err := release(); err != nil {
+					t.Error(err)
+				}
+			}
+		})
+	}
+	wg.Wait()
+	if entered.Load() == 0 {
+		t.Error("nobody ever got in")
+	}
+	t.Logf("%d got in", entered.Load())
 }

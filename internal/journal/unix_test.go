@@ -341,3 +341,17 @@ func TestFullDevice(t *testing.T) {
 		t.Errorf("%v, want: no space left on device", err)
 	}
 }
+
+// A record that others may open is pointed out.
+func TestVerifySeesWideModes(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "s.jsonl")
+	start(t, path, 1)
+	for mode, want := range map[fs.FileMode]bool{0o600: false, 0o400: false, 0o640: true, 0o602: true, 0o604: true} {
+		must(t, os.Chmod(path, mode))
+		r, err := Verify(path)
+		must(t, err)
+		if r.Exposed != want || strings.Contains(strings.Join(r.Text(), " "), "others than the owner") != want {
+			t.Errorf("mode %v: exposed %v, want %v", mode, r.Exposed, want)
+		}
+	}
+}
