@@ -71,13 +71,11 @@ func checkPoints(c *Circuit, complain complainer) {
 // along the ring.
 func checkRing(c *Circuit, complain complainer) {
 	onRing, spur := 0, false
-	isSpur := map[string]bool{}
 	for i := range c.Points {
 		p := &c.Points[i]
 		switch {
 		case p.From != "":
 			spur = true
-			isSpur[p.ID] = true
 		case spur:
 			complain(&p.ID, "list the points of the ring in order first, then the spurs with from:", "point %s of the ring stands after a spur", p.ID)
 		default:
