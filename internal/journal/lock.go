@@ -69,7 +69,7 @@ func stillNamed(l *flock.Flock, name string) bool {
 // unlock removes the lock file while it is still locked, so that nobody else's
 // is removed. Windows cannot remove an open file; there it is removed after,
 // which fails harmlessly if another process has it by then.
-func unlock(l *flock.Flock, name string) error {
+func unlock(l io.Closer, name string) error {
 	removed := os.Remove(name)
 	err := l.Close()
 	if removed != nil && runtime.GOOS == "windows" {

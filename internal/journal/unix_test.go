@@ -355,3 +355,23 @@ func TestVerifySeesWideModes(t *testing.T) {
 		}
 	}
 }
+
+type closerFunc func() error
+
+func (f closerFunc) Close() error { return f() }
+
+// The lock file goes while the lock is still held: the other way round, the
+// next holder's file would be the one removed.
+func TestLockFileGoesBeforeTheLock(t *testing.T) {
+	name := filepath.Join(t.TempDir(), "s.jsonl.lock")
+	must(t, os.WriteFile(name, nil, 0o600))
+	must(t, unlock(closerFunc(func() error {
+		if _, err := os.Lstat(name); !errors.Is(err, fs.ErrNotExist) {
+			t.Errorf("unlocked while the lock file was there: %v", err)
+		}
+		return os.WriteFile(name, []byte("the next holder's"), 0o600)
+	}), name))
+	if _, err := os.Lstat(name); err != nil {
+		t.Errorf("the next holder's lock file was removed: %v", err)
+	}
+}
