@@ -24,13 +24,17 @@ func TestMain(m *testing.M) {
 	os.Exit(m.Run())
 }
 
+var longReading = Question{ID: "long", Ask: "r1 in Ω, from the line end A to the line end B:", Kind: Line}
+
 var scenes = map[string][]Question{
 	"gate":     {gate},
 	"gates":    {gate, gate, gate, padlock},
 	"lead":     {lead},
 	"reading":  {reading},
 	"readings": {reading, reading, reading},
-	"longline": {reading, reading},
+	"long":     {reading, reading},
+	"longfoot": {reading, reading},
+	"longask":  {longReading, reading}, "longaskfoot": {longReading, reading},
 	"padlock":  {padlock},
 	"code":     {code},
 	"mixed":    {reading, lead, gate, padlock, code, reading},
@@ -63,6 +67,9 @@ func runScene(name string) int {
 		fmt.Println("working")
 		waitForFile(os.Getenv("PROMPT_TEST_GO"))
 	}
+	if strings.HasSuffix(name, "foot") {
+		fmt.Print(strings.Repeat("\n", 40))
+	}
 	if name == "panic" {
 		if s, ok := f.(interface{ breakForTest() }); ok {
 			s.breakForTest()
@@ -75,7 +82,7 @@ func runScene(name string) int {
 			fmt.Printf("error %v\n", err)
 			return map[bool]int{true: 130, false: 3}[errors.Is(err, ErrInterrupted)]
 		}
-		if len(r.Raw) > 20 && name == "longline" {
+		if strings.HasPrefix(name, "long") && i == 0 {
 			r.Raw = "long"
 		}
 		fmt.Printf("got %d <%s> <%s>\n", i+1, r.Raw, r.Command)

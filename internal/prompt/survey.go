@@ -194,10 +194,11 @@ func (f *surveyFront) toStart(margin int, answer string) string {
 	columns, rows := terminalSize(f.out.file)
 	width := margin + terminal.StringWidth(answer)
 	up := margin / columns
+	wraps := width/columns - up // of the answer, as survey counts them
 	if width%columns == 0 {
-		up-- // survey thought that the cursor had gone to the next row already
+		up-- // it thought that the cursor had gone to the next row already
 	}
-	if f.keys.row == rows && width/columns >= 2 {
+	if f.keys.row == rows && wraps >= 2 {
 		up++ // the screen scrolled under it
 	}
 	move := ""
