@@ -288,7 +288,7 @@ type Reference struct {
 
 // RefReading is one commissioned reading: three repeats as shown by the instrument.
 type RefReading struct {
-	At     string   // reading id: "ring-1/ends/r1", "ze", "zs/ring-1/s4" …
+	At     string   // reading id: "ring-1/ends/r1", "ze", "ring-1/zs/s4" …
 	Values []string // raw text, in the unit of that reading
 }
 

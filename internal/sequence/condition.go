@@ -140,25 +140,14 @@ func twoWay(c *rig.Circuit) bool {
 }
 
 func hasSpur(c *rig.Circuit) bool {
-	for i, p := range c.Points {
-		if c.Shape == rig.Ring && isSpur(c, i) && p.From != "" {
+	for _, p := range c.Points {
+		if c.Shape == rig.Ring && p.From != "" {
 			return true
 		}
 	}
 	return false
 }
 
-// isSpur reports whether a ring's point hangs off another instead of lying on the ring.
-func isSpur(c *rig.Circuit, i int) bool {
-	from := c.Points[i].From
-	return from != "" && (i == 0 || from != prevOnRing(c, i))
-}
-
-func prevOnRing(c *rig.Circuit, i int) string {
-	for j := i - 1; j >= 0; j-- {
-		if c.Points[j].From == "" {
-			return c.Points[j].ID
-		}
-	}
-	return ""
-}
+// isSpur reports whether a ring's point hangs off another instead of lying on the
+// ring: on a ring only a spur names the point its cable comes from.
+func isSpur(c *rig.Circuit, i int) bool { return c.Points[i].From != "" }
