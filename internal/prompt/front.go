@@ -7,7 +7,7 @@ type Config struct {
 	In, Out *os.File
 	Plain   bool // --plain
 	Getenv  func(string) string
-	Text    Text // nil: English
+	Text    Text // nil: the embedded English
 }
 
 // New returns the front for a person: survey's prompts when input and output

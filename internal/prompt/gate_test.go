@@ -88,7 +88,7 @@ func TestYesStream(t *testing.T) {
 			t.Parallel()
 			p := onTerminal(t, "gate", front)
 			p.Wait("pocket")
-			for !strings.Contains(p.Raw(), "othing taken: y") { // it has begun to listen
+			for !strings.Contains(p.Raw(), "othing taken: \"y\"") { // it has begun to listen
 				p.Type("y\r")
 				time.Sleep(10 * time.Millisecond)
 			}
@@ -177,7 +177,7 @@ func TestPlainOnTerminal(t *testing.T) {
 	for _, step := range [][2]string{
 		{"answer: ", "?\r"}, {"line to line", ""}, {"answer: ", "1\x1b[1;5D2\r"}, {"got 1 <12>", ""},
 		{"from 1 to 3", "earth\r"}, {"got 2 <earth>", ""},
-		{"means not yet: ", "y\r"}, {"nothing taken: y", ""},
+		{"means not yet: ", "y\r"}, {"nothing taken: \"y\"", ""},
 		{"means not yet: ", "?\r"}, {"look at the switch itself", ""},
 		{"means not yet: ", "2\r"}, {"got 3 <done>", ""},
 		{"answer: ", "4417\r"}, {"got 4 <4417>", ""},

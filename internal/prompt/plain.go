@@ -36,20 +36,14 @@ type plainFront struct {
 }
 
 // NewPlain returns the plain front. Whether in is a terminal decides whether it
-// may ask safety questions. A nil text means English.
+// may ask safety questions. A nil text means the
+// embedded English.
 func NewPlain(in io.Reader, out io.Writer, text Text) Front {
-	f := &plainFront{in: bufio.NewReaderSize(in, maxLine), out: out, text: orEnglish(text)}
+	f := &plainFront{in: bufio.NewReaderSize(in, maxLine), out: out, text: orEmbedded(text)}
 	if file, ok := in.(*os.File); ok && term.IsTerminal(int(file.Fd())) {
 		f.tty = file
 	}
 	return f
-}
-
-func orEnglish(text Text) Text {
-	if text == nil {
-		return English
-	}
-	return text
 }
 
 // Show prints the lines without colours.
@@ -84,7 +78,7 @@ func (f *plainFront) Ask(q Question) (Reply, error) {
 		}
 		f.ends = 0
 		if err == errTooLong {
-			f.Show(f.text("prompt/too-long", map[string]string{"limit": strconv.Itoa(maxLine)}))
+			f.Show(f.text("prompt.too-long", map[string]string{"limit": strconv.Itoa(maxLine)}))
 			unknown++
 			continue
 		}
@@ -100,7 +94,7 @@ func (f *plainFront) Ask(q Question) (Reply, error) {
 		case what == isHelp:
 			f.Show(helpLines(f.text, q)...)
 		default:
-			f.Show(f.text("prompt/unknown", map[string]string{"typed": line}))
+			f.Show(f.text("prompt.unknown", typedParam(line)))
 		}
 		unknown++
 	}
@@ -123,14 +117,14 @@ func (f *plainFront) ended(q Question) (Reply, error) {
 // answer comes last, so that what is typed after seeing it counts.
 func (f *plainFront) write(q Question) error {
 	f.Show(oneLine(q.Ask))
-	prompt := f.text("prompt/answer", nil)
+	prompt := f.text("prompt.answer", nil)
 	if q.Kind == Choice {
 		for i := range q.Options {
 			f.Show(fmt.Sprintf("%d. %s", i+1, q.label(i)))
 		}
-		id := "prompt/choose"
+		id := "prompt.choose"
 		if q.Gate {
-			id = "prompt/choose-gate"
+			id = "prompt.choose-gate"
 		}
 		prompt = f.text(id, map[string]string{"count": strconv.Itoa(len(q.Options))})
 	}
@@ -176,7 +170,7 @@ func (f *plainFront) line() ([]byte, error) {
 }
 
 func helpLines(text Text, q Question) []string {
-	return append([]string{text("prompt/help-heading", nil)}, strings.Split(strings.TrimRight(q.Help, "\n"), "\n")...)
+	return append([]string{text("prompt.help-heading", nil)}, strings.Split(strings.TrimRight(q.Help, "\n"), "\n")...)
 }
 
 // withoutEscapes takes colour codes out of a laid-out line.

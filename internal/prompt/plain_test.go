@@ -4,8 +4,14 @@ import (
 	"errors"
 	"io"
 	"os"
+	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
+
+	"wanderlead/internal/content"
+	"wanderlead/internal/words"
+	"wanderlead/sequences"
 )
 
 func askPlain(t *testing.T, input string, q Question) (Reply, error, string) {
@@ -80,7 +86,7 @@ Where is the lead?
 2. neutral bar 2
 3. earth bar
 type a number from 1 to 3, or the answer itself: 
-not one of the answers here, nothing taken: 8
+not one of the answers here, nothing taken: "8"
 Where is the lead?
 1. neutral bar 1
 2. neutral bar 2
@@ -129,13 +135,46 @@ func TestUnaskable(t *testing.T) {
 	}
 }
 
+// TestTexts: every id that the fronts look up has a text, none is left over, and
+// all have values for what stands in them.
 func TestTexts(t *testing.T) {
-	for _, id := range TextIDs() {
-		if English(id, nil) == id {
+	lib, err := content.NewLibrary(sequences.FS, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := words.Load(lib, "en")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var looked []string
+	files, _ := filepath.Glob("*.go")
+	for _, name := range files {
+		if strings.HasSuffix(name, "_test.go") {
+			continue
+		}
+		data, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		looked = append(looked, regexp.MustCompile(`prompt\.[a-z]+(-[a-z]+)*"`).FindAllString(string(data), -1)...)
+	}
+	known := map[string]bool{}
+	for _, id := range looked {
+		id = strings.TrimSuffix(id, `"`)
+		known[id] = true
+		if !c.Has(id) {
 			t.Errorf("%s has no text", id)
 		}
 	}
-	if got := English("prompt/choose", map[string]string{"count": "3"}); !strings.Contains(got, "1 to 3") {
+	for _, id := range c.IDs() {
+		if strings.HasPrefix(id, "prompt.") && !known[id] {
+			t.Errorf("%s is never looked up", id)
+		}
+		if strings.HasPrefix(id, "prompt.hint") && len(c.Text(id, nil)) > 76 {
+			t.Errorf("%s is longer than one line", id)
+		}
+	}
+	if got := embedded()("prompt.choose", map[string]string{"count": "3"}); !strings.Contains(got, "1 to 3") {
 		t.Errorf("got %q", got)
 	}
 }

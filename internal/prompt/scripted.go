@@ -14,9 +14,10 @@ type Scripted struct {
 	text Text
 }
 
-// NewScripted returns the scripted front. A nil text means English.
+// NewScripted returns the scripted front. A nil text means the
+// embedded English.
 func NewScripted(s *Script, out io.Writer, text Text) *Scripted {
-	return &Scripted{Script: s, out: out, text: orEnglish(text)}
+	return &Scripted{Script: s, out: out, text: orEmbedded(text)}
 }
 
 // Show prints the lines.
@@ -62,10 +63,10 @@ func (f *Scripted) Ask(q Question) (Reply, error) {
 
 func (f *Scripted) shown(q Question, r Reply) string {
 	if q.Kind == Secret && r.Command == "" {
-		return f.text("prompt/hidden", nil)
+		return f.text("prompt.hidden", nil)
 	}
 	if r.Raw == "" && r.Command == CommandNotYet {
-		return f.text("prompt/not-yet", nil)
+		return f.text("prompt.not-yet", nil)
 	}
 	return r.Raw
 }

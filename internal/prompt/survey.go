@@ -36,7 +36,7 @@ func newSurvey(in, out *os.File, text Text) (Front, error) {
 	useOwnTemplates()
 	w := &queryWriter{file: out}
 	return &surveyFront{
-		in: in, out: w, text: orEnglish(text),
+		in: in, out: w, text: orEmbedded(text),
 		keys:    &keyReader{src: ttySource{in}, out: w},
 		restore: restorer(in, out),
 	}, nil
@@ -98,11 +98,11 @@ func (f *surveyFront) again(q Question, what meaning, typed string) []string {
 	if what == isHelp {
 		return helpLines(f.text, q)
 	}
-	id := "prompt/unknown"
+	id := "prompt.unknown"
 	if q.Gate {
-		id = "prompt/move-to"
+		id = "prompt.move-to"
 	}
-	return []string{f.text(id, map[string]string{"typed": typed})}
+	return []string{f.text(id, typedParam(typed))}
 }
 
 // endOf: Ctrl-D and a closed window. On a gate the first one is "not yet"; a
@@ -176,7 +176,7 @@ func (f *surveyFront) line(q Question) (string, error) {
 	text, _ := answer.(string)
 	shown := text
 	if q.Gate && strings.TrimSpace(text) == "" {
-		shown = f.text("prompt/not-yet", nil)
+		shown = f.text("prompt.not-yet", nil)
 	}
 	line, _, err := core.RunTemplate(inputTemplate, survey.InputTemplateData{
 		Input: survey.Input{Message: q.Ask}, ShowAnswer: true, Answer: shown, Config: config,
@@ -221,9 +221,9 @@ func (f *surveyFront) choose(q Question) (given, error) {
 			labels[i] = fmt.Sprintf("%d  %s", i+1, labels[i])
 		}
 	}
-	hint := f.text("prompt/hint-choice", nil)
+	hint := f.text("prompt.hint-choice", nil)
 	if q.Gate {
-		hint = f.text("prompt/hint-gate", nil)
+		hint = f.text("prompt.hint-gate", nil)
 	}
 	columns, rows := terminalSize(f.out.file)
 	config := f.config(q)
@@ -318,7 +318,7 @@ func (f *surveyFront) secret(q Question) (string, error) {
 		}
 		switch key := string(b[:n]); {
 		case key == "\r":
-			fmt.Fprint(f.out.file, f.text("prompt/hidden", nil))
+			fmt.Fprint(f.out.file, f.text("prompt.hidden", nil))
 			return string(typed), nil
 		case key == "\x7f":
 			typed = typed[:max(0, len(typed)-1)]

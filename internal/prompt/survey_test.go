@@ -4,6 +4,7 @@ package prompt
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -98,14 +99,14 @@ func TestUnfittingText(t *testing.T) {
 			t.Parallel()
 			p := onTerminal(t, "gate")
 			p.Answer("key is in", ptytest.Down+typed+"\r")
-			p.Expect("Nothing taken: " + typed)
+			p.Expect("Nothing taken: " + strconv.Quote(typed))
 			p.Answer("key is in my pocket", "\r")
 			p.Expect("got 1 <not-yet> <not-yet>")
 		})
 	}
 	p := onTerminal(t, "lead")
 	p.Answer("earth bar", "9\r")
-	p.Answer("nothing taken: 9", "3\r")
+	p.Answer("nothing taken: \"9\"", "3\r")
 	p.Expect("got 1 <earth> <>")
 }
 
@@ -138,7 +139,7 @@ func TestSecretIsHidden(t *testing.T) {
 	p.Answer("code:", "9a8b7c\r")
 	p.Expect("got 1 <9a8b7c>")
 	shown, _, _ := strings.Cut(p.Since(), "got 1")
-	if got := strings.TrimSpace(shown); got != English("prompt/hidden", nil) {
+	if got := strings.TrimSpace(shown); got != embedded()("prompt.hidden", nil) {
 		t.Errorf("written while the code was typed: %q", got)
 	}
 }
@@ -151,7 +152,7 @@ func TestNoSurveyText(t *testing.T) {
 	p.Expect("line to line")
 	p.Answer("r1 in", "0.35\r")
 	p.Answer("earth bar", "zz\r")
-	p.Answer("nothing taken: zz", "2\r")
+	p.Answer("nothing taken: \"zz\"", "2\r")
 	p.Answer("pocket", ptytest.Down+"\r")
 	p.Answer("padlock:", "4417\r")
 	p.Answer("code:", "1\r")
