@@ -179,6 +179,7 @@ func isName(raw string) bool {
 
 func (s *State) answerBarred(raw string, fb *Feedback) {
 	if raw == decideLeave {
+		s.barred = true
 		s.leave(fb)
 	}
 }
@@ -192,6 +193,7 @@ func (s *State) leave(fb *Feedback) {
 
 func (s *State) answerTests(d due, raw string, fb *Feedback) {
 	if raw == decideLeave {
+		s.barred = true
 		s.leave(fb)
 		return
 	}
@@ -356,6 +358,13 @@ func (s *State) answerStep(step int, at, raw string, fb *Feedback) {
 		s.answerRead(step, at, raw, fb)
 	case sequence.Inspect, sequence.Observe:
 		s.answerObserve(step, at, raw, fb)
+	case sequence.Note:
+		if !isNote(raw) {
+			fb.Refused = "note"
+			return
+		}
+		s.enterSeen(s.pl.partOff[step], s.how(s.pl.partOff[step]), raw, fb)
+		s.judgeStep(step, fb)
 	case sequence.Declare:
 		if !isReason(raw) {
 			fb.Refused = "reason"
@@ -378,6 +387,17 @@ func (s *State) answerStep(step int, at, raw string, fb *Feedback) {
 	default:
 		s.answerAct(step, raw, fb)
 	}
+}
+
+// isNote accepts a name, number or date: two letters or digits at least, not a yes.
+func isNote(raw string) bool {
+	n := 0
+	for _, r := range raw {
+		if r > 127 || r >= '0' && r <= '9' || r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' {
+			n++
+		}
+	}
+	return n >= 2 && strings.Trim(strings.ToLower(raw), "yesok.! ") != ""
 }
 
 // isReason accepts a sentence that says something, not a yes.
@@ -476,3 +496,6 @@ func (s *State) acceptDoubts() {
 	}
 	s.doubtReason = ""
 }
+
+// Barred reports whether the session was left at a gate that stayed shut.
+func (s *State) Barred() bool { return s.barred }

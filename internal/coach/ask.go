@@ -71,7 +71,7 @@ func (s *State) factQuestion(d due) Question {
 		q.ID, q.TextID = s.atGate(d, "doubts"), "ask.doubts"
 		q.Params["list"] = strings.Join(s.doubtIDs(), ", ")
 	case safety.FactSupervisor:
-		q.ID, q.TextID, q.Kind = s.atGate(d, "supervisor"), "ask.supervisor", Secret
+		q.ID, q.TextID, q.Kind = s.atGate(d, "code"), "ask.supervisor", Secret
 		q.Params["name"] = s.supervisor
 	default:
 		return s.choiceQuestion(d)

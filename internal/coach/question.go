@@ -89,7 +89,7 @@ func (s *State) stepQuestion(i int) Question {
 	st := &s.pl.p.Steps[i]
 	q := Question{ID: st.ID, Kind: Choice, Step: i, Own: true}
 	switch st.Form {
-	case sequence.Read:
+	case sequence.Read, sequence.Note:
 		q.Kind = Line
 		s.fillParts(&q, i)
 		return q
@@ -104,6 +104,7 @@ func (s *State) stepQuestion(i int) Question {
 		q.Gate = true
 		return q
 	case sequence.Accept:
+		q.ID += "/code" // hidden in the record by its name
 		q.Kind = Secret
 		q.Gate = true
 		return q

@@ -103,25 +103,26 @@ func (s *State) SaidText(r *Result, raw string) string {
 	return raw
 }
 
-// VerdictNow judges the reading's group afresh from the entries that count now. It is
-// nil when the group is not complete, or is not judged by numbers or a list.
-func (s *State) VerdictNow(r *Result) *Verdict {
+// VerdictNow judges the reading's group afresh from the entries that count now, with
+// what there is to say where no limit or list decides. Both are nil when the group is
+// not complete.
+func (s *State) VerdictNow(r *Result) (*Verdict, []Note) {
 	p, ok := s.pl.byID[r.ID]
 	if !ok {
-		return nil
+		return nil, nil
 	}
 	g := s.groupOf(p)
 	for _, q := range g {
 		e := s.latest[q]
 		if e == nil || s.class[q] == Pending || s.class[q] == None {
-			return nil
+			return nil, nil
 		}
 		switch e.State {
 		case Measured, OverRange, Calculated:
 		default:
-			return nil
+			return nil, nil
 		}
 	}
-	_, v, _ := s.verdict(g)
-	return v
+	_, v, notes := s.verdict(g)
+	return v, notes
 }

@@ -18,7 +18,9 @@ type Cast struct {
 	MainPadlock      string // on the main switch
 	People           string
 	Reason           string
+	TestedBy         string
 	Instrument       string
+	Calibration      string
 }
 
 // RightAnswer is what somebody who does everything right would answer now, with the
@@ -111,6 +113,9 @@ func (s *State) rightStep(step int, c Cast) string {
 			words = append(words, s.RightReading(p))
 		}
 		return strings.Join(words, " ")
+	case sequence.Note:
+		return map[string]string{"tested-by": firstOf(c.TestedBy, "A. Learner"), "instrument/number": firstOf(c.Instrument, "BY-07"),
+			"instrument/calibration": firstOf(c.Calibration, "2027-01-31")}[st.ID]
 	case sequence.Declare:
 		return firstOf(s.pl.r.Supply.Declared.Source, "supervisor's commissioning sheet")
 	case sequence.Accept:

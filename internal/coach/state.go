@@ -73,6 +73,7 @@ type State struct {
 	doubtReason          string // given at this gate, effective with the code
 	originSource         string
 	ended                string // how it ended; empty while it runs
+	barred               bool   // it was left at a gate that stayed shut
 }
 
 // New starts a session: supply as found, nothing proved, nothing open.

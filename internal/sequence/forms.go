@@ -175,6 +175,16 @@ func parseFinish(v content.Value, n *node) {
 	n.bothWordings(m)
 }
 
+func parseNote(v content.Value, n *node) {
+	n.form, n.kind = Note, safety.Look
+	m := n.open(v, "a note", "note")
+	n.id = m.Name("note")
+	if n.id != "" && !validPath(n.id) {
+		m.Value("note").Errorf("use lower-case letters, digits and hyphens, parts joined by /", "note id %q", n.id)
+	}
+	n.bothWordings(m)
+}
+
 func parseInclude(v content.Value, n *node) {
 	m := v.Map("an include", "include", "as", "when", "unless")
 	n.include = m.Name("include")

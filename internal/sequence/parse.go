@@ -124,6 +124,8 @@ func formParser(key string) func(content.Value, *node) {
 		return parseAccept
 	case "finish":
 		return parseFinish
+	case "note":
+		return parseNote
 	case "include":
 		return parseInclude
 	case "each":
@@ -155,7 +157,7 @@ func parseStep(v content.Value) (node, bool) {
 }
 
 func formKeys() []string {
-	return []string{"safety", "act", "ask", "read", "observe", "inspect", "gate", "switch", "declare", "accept", "finish", "include", "each", "block"}
+	return []string{"safety", "act", "ask", "read", "observe", "inspect", "gate", "switch", "declare", "accept", "finish", "note", "include", "each", "block"}
 }
 
 // open declares the keys of a step and reads the common ones.

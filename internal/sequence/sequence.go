@@ -28,9 +28,10 @@ const (
 	Declare                 // the supervisor declares the origin, with the source
 	Accept                  // the supervisor accepts an earlier record
 	Finish                  // hand the rig back
+	Note                    // a name or number written down: who tests, with which instrument
 )
 
-var formNames = [...]string{"", "act", "ask", "read", "observe", "inspect", "gate", "switch", "safety", "declare", "accept", "finish"}
+var formNames = [...]string{"", "act", "ask", "read", "observe", "inspect", "gate", "switch", "safety", "declare", "accept", "finish", "note"}
 
 // String returns the form's key in sequence files.
 func (f Form) String() string { return formNames[f] }

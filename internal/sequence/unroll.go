@@ -251,6 +251,10 @@ func (u *unroller) item(n *node, s scope, st *Step) {
 }
 
 func (u *unroller) test(n *node, s scope, st *Step) {
+	if n.form == Note {
+		st.Parts = named("value")
+		return
+	}
 	if n.test == "" || n.test == safety.TestInstrument {
 		if n.test == safety.TestInstrument {
 			st.Parts = partsOf(s, n)

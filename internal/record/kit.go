@@ -1,0 +1,193 @@
+// Package record joins the session to its record: it gathers the content a session
+// is made of, turns events and feedback into journal lines, and replays a record to
+// the session it came from.
+package record
+
+import (
+	"fmt"
+	"io/fs"
+	"sort"
+	"strings"
+	"time"
+
+	"wanderlead/internal/content"
+	"wanderlead/internal/edition"
+	"wanderlead/internal/rig"
+	"wanderlead/internal/sequence"
+)
+
+// Kit is the content a session is made of, with the text of every file that went
+// into it.
+type Kit struct {
+	Sequence *sequence.Sequence
+	Rig      *rig.Rig
+	Pack     *edition.Pack
+	Program  *sequence.Program
+	Incoming sequence.Origin
+	texts    map[string]string // file name in the library -> text
+	names    [3]string         // files of sequence, rig and pack
+}
+
+// Gather loads sequence, rig and edition by name, with everything they draw in.
+// The origin is measured where sequence and rig allow it, unless incoming says
+// otherwise ("measured", "declared", or empty).
+func Gather(lib *content.Library, seq, rigName, pack, incoming string) (*Kit, error) {
+	k := &Kit{texts: map[string]string{}}
+	var err error
+	if k.Rig, err = rig.Load(lib, rigName); err != nil {
+		return nil, err
+	}
+	if k.Pack, err = edition.Load(lib, pack); err != nil {
+		return nil, err
+	}
+	k.names = [3]string{seq + ".yaml", "rigs/" + rigName + ".yaml", "editions/" + k.Pack.Name + ".yaml"}
+	if err := k.read(lib, k.names[1]); err != nil {
+		return nil, err
+	}
+	if err := k.readPack(lib, k.Pack.Name, 0); err != nil {
+		return nil, err
+	}
+	find := func(name string) (*sequence.Sequence, error) {
+		file := name + ".yaml"
+		if err := k.read(lib, file); err != nil {
+			return nil, err
+		}
+		return sequence.Parse(file, []byte(k.texts[file]))
+	}
+	if k.Sequence, err = find(seq); err != nil {
+		return nil, err
+	}
+	if k.Incoming, err = chooseOrigin(k.Sequence, k.Rig, incoming); err != nil {
+		return nil, err
+	}
+	var problems []sequence.Problem
+	k.Program, problems = sequence.Unroll(k.Sequence, k.Rig, k.Incoming, find)
+	if len(problems) > 0 {
+		return nil, Problems(problems)
+	}
+	return k, nil
+}
+
+// Problems are complaints about a sequence on a rig, as one error.
+type Problems []sequence.Problem
+
+// Error prints one line a complaint, with its hint below.
+func (ps Problems) Error() string {
+	var lines []string
+	for _, p := range ps {
+		lines = append(lines, p.Error())
+		if p.Hint != "" {
+			lines = append(lines, "hint: "+p.Hint)
+		}
+	}
+	return strings.Join(lines, "\n")
+}
+
+func chooseOrigin(s *sequence.Sequence, r *rig.Rig, want string) (sequence.Origin, error) {
+	allowed := map[sequence.Origin]bool{}
+	for _, o := range s.Origins {
+		allowed[o] = true
+	}
+	if want != "" {
+		o := sequence.Origin(want)
+		if len(s.Origins) > 0 && !allowed[o] {
+			return "", fmt.Errorf("sequence %s does not take the origin as %s", s.ID, want)
+		}
+		if o == sequence.Measured && r.Isolation.At != rig.Upstream {
+			return "", fmt.Errorf("rig %s is not isolated upstream of its main switch, so its origin can only be declared", r.ID)
+		}
+		return o, nil
+	}
+	if r.Isolation.At == rig.Upstream && allowed[sequence.Measured] {
+		return sequence.Measured, nil
+	}
+	return sequence.Declared, nil
+}
+
+func (k *Kit) read(lib *content.Library, name string) error {
+	if _, have := k.texts[name]; have {
+		return nil
+	}
+	data, err := lib.Read(name)
+	if err != nil {
+		return err
+	}
+	k.texts[name] = string(data)
+	return nil
+}
+
+// readPack keeps the text of a pack and of the packs it stands on.
+func (k *Kit) readPack(lib *content.Library, name string, depth int) error {
+	file := "editions/" + name + ".yaml"
+	if err := k.read(lib, file); err != nil || depth > 8 {
+		return err
+	}
+	r := content.NewReader(file, []byte(k.texts[file]))
+	if base := r.Root().Field("base"); base.Kind() == content.Scalar {
+		return k.readPack(lib, base.Str(), depth+1)
+	}
+	return nil
+}
+
+// included lists the files besides sequence, rig and pack, sorted by name.
+func (k *Kit) included() []string {
+	var names []string
+	for n := range k.texts {
+		if n != k.names[0] && n != k.names[1] && n != k.names[2] {
+			names = append(names, n)
+		}
+	}
+	sort.Strings(names)
+	return names
+}
+
+// texts is a file system of the files held in a record, so that a session can be
+// rebuilt from its own content long after the files have changed.
+type texts map[string]string
+
+func (t texts) Open(name string) (fs.File, error) {
+	if name == "." {
+		return &textFile{name: name, dir: true}, nil
+	}
+	s, ok := t[name]
+	if !ok {
+		return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
+	}
+	return &textFile{name: name, r: strings.NewReader(s)}, nil
+}
+
+func (t texts) ReadDir(string) ([]fs.DirEntry, error) { return nil, nil }
+
+type textFile struct {
+	name string
+	dir  bool
+	r    *strings.Reader
+}
+
+func (f *textFile) Stat() (fs.FileInfo, error) { return f, nil }
+func (f *textFile) Close() error               { return nil }
+func (f *textFile) Read(b []byte) (int, error) {
+	if f.r == nil {
+		return 0, fs.ErrInvalid
+	}
+	return f.r.Read(b)
+}
+
+func (f *textFile) Name() string       { return f.name }
+func (f *textFile) Size() int64        { return int64(f.length()) }
+func (f *textFile) ModTime() time.Time { return time.Time{} }
+func (f *textFile) IsDir() bool        { return f.dir }
+func (f *textFile) Sys() any           { return nil }
+func (f *textFile) Mode() fs.FileMode {
+	if f.dir {
+		return fs.ModeDir | 0o500
+	}
+	return 0o400
+}
+
+func (f *textFile) length() int {
+	if f.r == nil {
+		return 0
+	}
+	return int(f.r.Size())
+}

@@ -1,0 +1,63 @@
+package record
+
+import (
+	"fmt"
+
+	"wanderlead/internal/coach"
+	"wanderlead/internal/content"
+	"wanderlead/internal/journal"
+)
+
+// Replayed is a session rebuilt from its record.
+type Replayed struct {
+	Header      *journal.Header
+	Kit         *Kit
+	State       *coach.State
+	Closed      *journal.Closed
+	Differences []journal.Difference // where a replay came to something else than the record says
+}
+
+// FromHeader gathers the content that a record's header holds.
+func FromHeader(h *journal.Header) (*Kit, error) {
+	files := texts{h.Sequence.Name: h.Sequence.Text, h.Rig.Name: h.Rig.Text, h.Pack.Name: h.Pack.Text}
+	for _, c := range h.Included {
+		files[c.Name] = c.Text
+	}
+	lib, err := content.NewLibrary(files, "")
+	if err != nil {
+		return nil, err
+	}
+	return Gather(lib, h.Fields["sequence"], h.Fields["rig"], h.Edition, h.Fields["incoming"])
+}
+
+// Replay rebuilds the session from the lines of a record. The record's own readings
+// and answers are used; where today's program makes something else of them, the
+// difference is reported and the replayed state stands.
+func Replay(lines []journal.Line) (*Replayed, error) {
+	if len(lines) == 0 || lines[0].Header == nil {
+		return nil, fmt.Errorf("the record has no header line")
+	}
+	r := &Replayed{Header: lines[0].Header}
+	kit, err := FromHeader(r.Header)
+	if err != nil {
+		return nil, fmt.Errorf("the content held in the record does not load: %w", err)
+	}
+	r.Kit = kit
+	r.State = coach.New(coach.Setup{Program: kit.Program, Pack: kit.Pack})
+	var again []journal.Recomputed
+	for _, l := range lines[1:] {
+		switch {
+		case l.Said != nil:
+			next, fb, err := r.State.Apply(Event(l.Said.Event))
+			if err != nil {
+				return nil, fmt.Errorf("line %d: event %d does not fit the session: %w", l.Number, l.Said.Seq, err)
+			}
+			r.State = next
+			again = append(again, journal.Recomputed{Seq: l.Said.Seq, Given: Given(fb, kit.Pack.Name)})
+		case l.Closed != nil:
+			r.Closed = l.Closed
+		}
+	}
+	r.Differences = journal.Compare(lines, again)
+	return r, nil
+}
