@@ -1,6 +1,7 @@
 package judge
 
 import (
+	"strings"
 	"sync"
 	"testing"
 
@@ -18,13 +19,42 @@ var library = sync.OnceValue(func() *content.Library {
 	return lib
 })
 
+var packs sync.Map
+
 func pack(t testing.TB, name string) *edition.Pack {
 	t.Helper()
+	if p, ok := packs.Load(name); ok {
+		return p.(*edition.Pack)
+	}
 	p, err := edition.Load(library(), name)
 	if err != nil {
 		t.Fatalf("edition %q: %v", name, err)
 	}
+	packs.Store(name, p)
 	return p
+}
+
+// ask judges what is typed, by the default edition.
+func ask(t testing.TB, test, args string) Verdict {
+	t.Helper()
+	q, err := ParseArgs(test, strings.Fields(args))
+	if err != nil {
+		t.Fatalf("%s %s: %v", test, args, err)
+	}
+	v, err := Judge(pack(t, ""), q)
+	if err != nil {
+		t.Fatalf("%s %s: %v", test, args, err)
+	}
+	return v
+}
+
+func (v Verdict) expected(name string) (float64, bool) {
+	for _, e := range v.Expected {
+		if e.Name == name {
+			return e.Value, true
+		}
+	}
+	return 0, false
 }
 
 func catalogue(t testing.TB) *words.Catalogue {
