@@ -1,0 +1,350 @@
+package screen
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"wanderlead/internal/coach"
+	"wanderlead/internal/judge"
+	"wanderlead/internal/quantity"
+	"wanderlead/internal/sequence"
+	"wanderlead/safety"
+)
+
+// Feedback lays out what came of an event: before is the state it was given to,
+// after the one it led to.
+func (s *Screen) Feedback(before, after *coach.State, fb coach.Feedback) []Line {
+	p := s.page()
+	asked, _ := before.Question()
+	notes := slices.Clone(fb.Notes)
+	for i := 0; i < len(notes); i++ { // what to do first comes first
+		if strings.HasPrefix(notes[i].ID, "stop.") {
+			p.text(Caution, s.say(notes[i].ID, before.Program(), asked.Step, notes[i].Params))
+			notes = slices.Delete(notes, i, i+1)
+			i--
+		}
+	}
+	if fb.Refused != "" {
+		notes = s.refusal(p, before, &asked, fb.Refused, notes)
+	}
+	s.judged(p, after, fb)
+	for _, n := range notes {
+		s.note(p, after, asked.Step, n)
+	}
+	s.established(p, before, after, fb)
+	if fb.Ended != "" {
+		p.lines = append(p.lines, s.End(after)...)
+	}
+	return p.lines
+}
+
+// refusal says why an answer was not accepted. It returns the notes that are left.
+func (s *Screen) refusal(p *page, st *coach.State, asked *coach.Question, id string, notes []coach.Note) []coach.Note {
+	prog := st.Program()
+	params := map[string]string{}
+	for k, v := range asked.Params {
+		params[k] = v
+	}
+	text := ""
+	var rest []coach.Note
+	for _, n := range notes {
+		switch n.ID {
+		case "refused." + id:
+			for k, v := range n.Params {
+				params[k] = v
+			}
+		case "step.because":
+			text = s.because(prog, n.Params["step"], n.Params["answer"])
+		default:
+			rest = append(rest, n)
+		}
+	}
+	switch {
+	case text != "":
+	case strings.HasPrefix(id, "because."):
+		text = s.say(id, prog, asked.Step, params)
+	default:
+		text = s.say("refused."+id, prog, asked.Step, params)
+	}
+	if id == "not-yet" {
+		p.text(Body, text)
+		return rest
+	}
+	p.text(Refused, s.word("refused", "why", text))
+	return rest
+}
+
+// because is what would come of a wrong answer at a step, in the sequence's words.
+func (s *Screen) because(prog *sequence.Program, stepID, answer string) string {
+	i, ok := prog.Step(stepID)
+	if !ok {
+		return ""
+	}
+	step := &prog.Steps[i]
+	if step.Choose != "" {
+		return s.word("because."+step.Choose, "answer", answer)
+	}
+	for _, w := range step.Wrong {
+		if w.Say == answer {
+			text, _ := Fill(w.Because, prog, i)
+			return s.word("step.because", "because", text)
+		}
+	}
+	return ""
+}
+
+func (s *Screen) note(p *page, st *coach.State, step int, n coach.Note) {
+	if n.ID == "left" { // the end says it
+		return
+	}
+	if n.ID == "pairs.detail" && n.Params["pairs"] == "" {
+		return
+	}
+	role := Next
+	if strings.HasPrefix(n.ID, "perished.") || n.ID == "reopened" {
+		role = Caution
+	}
+	p.text(role, s.say(n.ID, st.Program(), step, n.Params))
+}
+
+// judged lays out the verdicts: first what did not pass, one by one, then what passed.
+func (s *Screen) judged(p *page, st *coach.State, fb coach.Feedback) {
+	var passed []coach.Judged
+	for _, j := range fb.Judged {
+		switch {
+		case j.Verdict == nil:
+		case j.Class == coach.Pass:
+			passed = append(passed, j)
+		default:
+			s.verdict(p, st, []coach.Judged{j}, j)
+		}
+	}
+	if len(passed) > 0 {
+		s.verdict(p, st, passed, recorded(passed))
+	}
+	if len(fb.Judged) == 0 && fb.Class != coach.None {
+		prog := st.Program()
+		p.text(Body, s.word("took", "class", s.opt("class."+fb.Class.String()), "what", s.readingName(prog, fb.At)))
+	}
+	s.ringOf(p, st, fb)
+}
+
+// recorded is the one of several passes that a schedule would hold, whose reason is
+// the one to read.
+func recorded(js []coach.Judged) coach.Judged {
+	readings := make([]quantity.Reading, len(js))
+	for i, j := range js {
+		readings[i] = j.Verdict.Value
+	}
+	if i := judge.Record(js[0].Verdict.Test, readings); i >= 0 {
+		return js[i]
+	}
+	return js[len(js)-1]
+}
+
+// verdict lays out one verdict, or several that passed together with the reason of
+// the one that counts.
+func (s *Screen) verdict(p *page, st *coach.State, js []coach.Judged, main coach.Judged) {
+	v := main.Verdict
+	role := map[judge.Outcome]Role{judge.Pass: Pass, judge.Doubt: Doubt, judge.Fail: Fail}[v.Verdict]
+	word := s.word("verdict." + string(v.Verdict))
+	if !s.o.Plain {
+		word = "[" + s.word("mark."+string(v.Verdict)) + "] " + word
+	}
+	p.text(role, word+": "+s.readings(st, js))
+	if s.o.Coaching == None {
+		return
+	}
+	s.gauge(p, v)
+	for _, r := range v.Reasons {
+		p.row(Reason, s.word("row.why"), s.reason(st, main.Part, r))
+	}
+	for _, l := range nearest(v) {
+		p.row(Trace, s.word("row.source"), s.word("limit.source", "limit", s.limit(l), "source", l.Source, "edition", l.Edition, "status", string(l.Status)))
+	}
+	for _, r := range v.Next {
+		p.row(Next, s.word("row.next"), s.reason(st, main.Part, r))
+	}
+}
+
+// reason is a reason of the judge, or of the session, in words.
+func (s *Screen) reason(st *coach.State, part string, r judge.Reason) string {
+	params := map[string]string{}
+	for k, v := range r.Params {
+		params[k] = v
+	}
+	if b := params["because"]; b != "" {
+		prog := st.Program()
+		for i := range prog.Steps {
+			if prog.Steps[i].ID == part {
+				params["because"], _ = Fill(b, prog, i)
+				params["seen"], _ = Fill(params["seen"], prog, i)
+			}
+		}
+	}
+	return s.cat.Text(r.ID, params)
+}
+
+// readings are the readings judged, with what they are called: "circuit 1, ring step
+// 1, end to end: r1 0.40 Ω, rn 0.40 Ω, r2 0.65 Ω".
+func (s *Screen) readings(st *coach.State, js []coach.Judged) string {
+	prog := st.Program()
+	i, _, ok := stepOf(prog, js[0].Part)
+	if !ok {
+		return ""
+	}
+	step := &prog.Steps[i]
+	var out []string
+	for _, j := range js {
+		v := j.Verdict
+		_, part, _ := stepOf(prog, j.Part)
+		switch {
+		case v.Test == judge.RingEnds || v.Test == judge.RingCrossed:
+			for _, m := range ownReadings(v) {
+				out = append(out, m.Name+" "+m.Reading.String())
+			}
+		case v.Value.Given() && (part.ID == "value" || part.ID == ""):
+			out = append(out, v.Value.String())
+		case v.Value.Given():
+			out = append(out, s.shortPart(part)+" "+v.Value.String())
+		case v.Value.Raw != "" && step.Right.Say == "":
+			out = append(out, strings.TrimSpace(s.shortPart(part)+" "+v.Value.Raw))
+		}
+	}
+	if len(out) == 0 {
+		return s.stepName(prog, i)
+	}
+	return s.stepName(prog, i) + ": " + strings.Join(out, ", ")
+}
+
+func (s *Screen) shortPart(part sequence.Part) string {
+	if part.ID == "seen" || part.ID == "" {
+		return ""
+	}
+	if t := s.opt("part." + part.ID); t != "" {
+		return t
+	}
+	return part.ID
+}
+
+// ownReadings are the readings of a ring verdict that were taken at this step.
+func ownReadings(v *judge.Verdict) []judge.Named {
+	if v.Test == judge.RingEnds {
+		return v.Readings
+	}
+	var out []judge.Named
+	for _, m := range v.Readings {
+		if m.Name != "r1" && m.Name != "rn" && m.Name != "r2" {
+			out = append(out, m)
+		}
+	}
+	return out
+}
+
+// stepOf finds the step and part that a reading id names.
+func stepOf(prog *sequence.Program, id string) (int, sequence.Part, bool) {
+	for i := range prog.Steps {
+		if part, ok := partByID(&prog.Steps[i], id); ok {
+			return i, part, true
+		}
+	}
+	return -1, sequence.Part{}, false
+}
+
+// nearest are the limits to name with a verdict: the one the reading is nearest to,
+// and the other side of a band.
+func nearest(v *judge.Verdict) []judge.Limit {
+	cold := slices.ContainsFunc(v.Limits, func(l judge.Limit) bool { return l.Name == "zs_measured" })
+	var out []judge.Limit
+	for _, l := range v.Limits {
+		switch l.Name {
+		case "ir_advice", "electrode_advice", "zs_measured_rounded":
+			if v.Verdict == judge.Pass {
+				continue
+			}
+		case "zs_table":
+			if cold {
+				continue
+			}
+		}
+		out = append(out, l)
+	}
+	return out[:min(len(out), 2)]
+}
+
+// gauge draws a single number against its upper limit.
+func (s *Screen) gauge(p *page, v *judge.Verdict) {
+	if s.o.Plain || !v.Value.IsNumber() {
+		return
+	}
+	for _, l := range nearest(v) {
+		if l.Bound != "max" || l.Unit != v.Value.Unit || l.Value == 0 || math.IsInf(l.Value, 0) {
+			continue
+		}
+		if g := gauge(v.Value.Value, l.Value); g != "" {
+			p.fixed(Drawing, "  "+g+"  "+s.word("gauge.max", "value", v.Value.String(), "limit", quantity.Format(l.Value, l.Unit)))
+		}
+		return
+	}
+}
+
+// ringOf draws the ring with its readings after a crossed row.
+func (s *Screen) ringOf(p *page, st *coach.State, fb coach.Feedback) {
+	if fb.Verdict == nil || fb.Verdict.Test != judge.RingCrossed || len(fb.Judged) == 0 {
+		return
+	}
+	prog := st.Program()
+	i, _, ok := stepOf(prog, fb.Judged[0].Part)
+	if !ok || prog.Steps[i].Circuit < 0 {
+		return
+	}
+	readings := map[string]string{}
+	for _, m := range ownReadings(fb.Verdict) {
+		readings[m.Name] = strings.TrimSuffix(m.Reading.String(), " Ω")
+	}
+	s.ring(p, &prog.Rig.Circuits[prog.Steps[i].Circuit], readings)
+}
+
+// established says what a safety answer has made true, where that is worth a line:
+// a place is proved dead.
+func (s *Screen) established(p *page, before, after *coach.State, fb coach.Feedback) {
+	if fb.Refused != "" || fb.Done == nil {
+		return
+	}
+	place, ok := strings.CutPrefix(fb.Done.Fact, "dead/")
+	if !ok {
+		return
+	}
+	f, old := after.Facts(), before.Facts()
+	if f.BoardDead == old.BoardDead && f.CircuitDead == old.CircuitDead {
+		return
+	}
+	p.text(Pass, s.say("done.dead", after.Program(), -1, map[string]string{"place": place}))
+}
+
+// End lays out the end of a session, however it came: what is open, what is live,
+// where the emergency switch is. Whoever leaves is told.
+func (s *Screen) End(st *coach.State) []Line {
+	p := s.page()
+	how := st.Ended()
+	if how == "" {
+		how = "interrupted"
+	}
+	p.text(Heading, s.word("end."+how))
+	if open := s.openItems(st); open != "" {
+		p.text(Caution, s.word("end.open", "items", open))
+	} else {
+		p.text(Body, s.word("end.open-none"))
+	}
+	now, live := s.now(st)
+	role := Body
+	if live || st.Facts().Supply != safety.Off {
+		role = Caution
+	}
+	p.text(role, s.word("end.live", "state", now))
+	emergency, _ := spotOf(st.Program(), -1).value("emergency")
+	p.text(role, s.word("end.emergency", "emergency", emergency))
+	p.text(Body, s.word("end.closing"))
+	return p.lines
+}

@@ -1,0 +1,178 @@
+package screen
+
+import (
+	"fmt"
+	"strings"
+
+	"wanderlead/internal/coach"
+	"wanderlead/internal/prompt"
+	"wanderlead/internal/sequence"
+	"wanderlead/safety"
+)
+
+// Question lays out what the session asks now and makes the prompt's question of it.
+// The lines are in the question as well, without their roles; a front that colours
+// puts its own there. ok is false when the session has ended.
+func (s *Screen) Question(st *coach.State) (q prompt.Question, lines []Line, ok bool) {
+	cq, ok := st.Question()
+	if !ok {
+		return prompt.Question{}, nil, false
+	}
+	p := s.page()
+	s.where(p, st, &cq)
+	q = s.ask(st, &cq)
+	do := ""
+	if cq.Own && cq.TextID == "" {
+		do = s.stepScreen(p, st, &cq, &q)
+	} else {
+		do, q.Ask = split(s.say(cq.TextID, st.Program(), cq.Step, cq.Params))
+		s.safetyScreen(p, st, &cq, do)
+	}
+	if open := s.openItems(st); open != "" {
+		p.row(Open, s.word("row.open"), open)
+	}
+	q.Lines = Strings(p.lines)
+	return q, p.lines, true
+}
+
+// where is the line that says where the question stands.
+func (s *Screen) where(p *page, st *coach.State, q *coach.Question) {
+	prog := st.Program()
+	var parts []string
+	switch {
+	case q.ID == "stop/what":
+		parts = []string{s.word("where.stop")}
+	case q.Step < 0 || q.Step >= len(prog.Steps):
+		parts = []string{s.word("where.start")}
+	default:
+		parts = s.stepWhere(prog, q)
+	}
+	sep := " · "
+	if s.o.Plain {
+		sep = ". "
+	}
+	p.text(Heading, strings.Join(parts, sep))
+}
+
+func (s *Screen) stepWhere(prog *sequence.Program, q *coach.Question) []string {
+	step := &prog.Steps[q.Step]
+	stage := prog.Stages[step.Stage]
+	kind := "where.dead"
+	if stage.Live {
+		kind = "where.live"
+	}
+	parts := []string{s.word(kind), s.word("where.stage", "n", fmt.Sprint(step.Stage+1), "count", fmt.Sprint(len(prog.Stages)), "title", stage.Title)}
+	if step.Circuit >= 0 {
+		c := &prog.Rig.Circuits[step.Circuit]
+		parts = append(parts, s.word("where.circuit", "circuit", circuitName(c), "n", fmt.Sprint(step.Circuit+1), "count", fmt.Sprint(len(prog.Rig.Circuits))))
+	}
+	what := s.about(prog, step)
+	switch {
+	case step.Want.Kind == safety.EnergiseIncoming:
+		what = s.word("where.gate.incoming")
+	case step.Want.Kind == safety.EnergiseInstallation:
+		what = s.word("where.gate.installation")
+	case step.RCD >= 0 && step.RCD < len(prog.RCDs):
+		what = "RCD " + prog.RCDs[step.RCD].ID + ", " + what
+	}
+	switch {
+	case strings.HasSuffix(q.ID, "/decide"):
+		what = s.word("where.reading", "what", what)
+	case !q.Own && !step.Want.Kind.IsGate() && step.Form != sequence.Isolate:
+		what = s.word("where.before", "what", what)
+	}
+	return append(parts, what)
+}
+
+// safetyScreen is the screen of a question that the safety rules put.
+func (s *Screen) safetyScreen(p *page, st *coach.State, q *coach.Question, do string) {
+	if q.Step >= 0 {
+		now, live := s.now(st)
+		role := Body
+		if live {
+			role = Caution
+		}
+		p.row(role, s.word("row.now"), now)
+	}
+	if q.Own { // the switch-on of a gate
+		s.cautions(p, st.Program().Steps[q.Step].Want.Kind, "", "")
+	}
+	p.row(Do, s.word("row.do"), do)
+	if s.o.Coaching == Full {
+		p.row(Why, s.word("row.why"), s.factWhy(st, q))
+	}
+}
+
+func (s *Screen) factWhy(st *coach.State, q *coach.Question) string {
+	if q.Fact == "" {
+		return ""
+	}
+	id := "why." + strings.ReplaceAll(string(q.Fact), "/", ".")
+	if _, _, ok := s.safe.Text(id, s.o.Study); !ok {
+		return ""
+	}
+	return s.say(id, st.Program(), q.Step, nil)
+}
+
+// cautions are those of the kind of act, of the test, and of the step.
+func (s *Screen) cautions(p *page, k safety.Kind, test, own string) {
+	list := s.safe.Cautions(k, test)
+	if own != "" {
+		list = append(list, own)
+	}
+	for _, c := range list {
+		p.row(Caution, s.word("row.caution"), c)
+	}
+}
+
+// stepScreen is the screen of a step's own question. It sets what the prompt asks.
+func (s *Screen) stepScreen(p *page, st *coach.State, q *coach.Question, pq *prompt.Question) string {
+	prog := st.Program()
+	step := &prog.Steps[q.Step]
+	fill := func(t string) string { out, _ := Fill(t, prog, q.Step); return out }
+	text := &sequence.Text{}
+	if step.Text != nil {
+		text = step.Text
+	}
+	if now, live := s.now(st); live && step.Want.Kind.Live() {
+		p.row(Caution, s.word("row.now"), now)
+	}
+	s.cautions(p, step.Want.Kind, testOf(prog, step), fill(text.Caution))
+	wording := text.Practise
+	if s.o.Study {
+		wording = text.Study
+	}
+	do, asked := split(fill(wording))
+	if pq.Ask == "" {
+		pq.Ask = asked
+	} else if asked != "" {
+		do = strings.TrimSpace(do + " " + asked)
+	}
+	if pq.Ask == "" {
+		pq.Ask = s.word("ask." + step.Form.String())
+	}
+	p.row(Do, s.word("row.do"), do)
+	p.row(Leads, s.word("row.leads"), fill(text.Leads))
+	s.pointsRow(p, prog, step)
+	if s.o.Coaching == Full {
+		s.expectRows(p, st, q.Step)
+		p.row(Why, s.word("row.why"), fill(text.Why))
+	}
+	s.stepDrawing(p, prog, q.Step)
+	return do
+}
+
+// pointsRow lists the points of a long row in the order they are typed.
+func (s *Screen) pointsRow(p *page, prog *sequence.Program, step *sequence.Step) {
+	if step.Circuit < 0 || len(step.Parts) <= manyPoints {
+		return
+	}
+	var names []string
+	for _, part := range step.Parts {
+		if part.Point < 0 {
+			return
+		}
+		names = append(names, pointName(&prog.Rig.Circuits[step.Circuit], part.Point))
+	}
+	p.row(Body, s.word("row.points"), strings.Join(names, ", "))
+}

@@ -1,0 +1,281 @@
+package screen
+
+import (
+	"strings"
+
+	"wanderlead/internal/coach"
+	"wanderlead/internal/sequence"
+	"wanderlead/internal/words"
+	"wanderlead/safety"
+)
+
+// Coaching is how much is said besides what to do and what can hurt. Cautions, what
+// is open and refusals are said always.
+type Coaching uint8
+
+// The levels of coaching.
+const (
+	Full  Coaching = iota // why, what to expect, reasons of verdicts
+	Hints                 // reasons of verdicts; why on request, nothing to expect
+	None                  // verdicts alone
+)
+
+// ParseCoaching returns the level with that name.
+func ParseCoaching(s string) (Coaching, bool) {
+	c, ok := map[string]Coaching{"full": Full, "hints": Hints, "none": None}[s]
+	return c, ok
+}
+
+// Options is how a screen is laid out and for whom.
+type Options struct {
+	Width    int // columns; held between MinWidth and MaxWidth
+	Plain    bool
+	Study    bool // simulated readings at home: the study wordings
+	Coaching Coaching
+}
+
+// Screen lays out what the session says. The zero value is not usable; see [New].
+type Screen struct {
+	o    Options
+	cat  *words.Catalogue
+	safe *Texts
+}
+
+// New makes a screen. It fails only when a catalogue is missing.
+func New(o Options, cat *words.Catalogue, safe *Texts) (*Screen, error) {
+	if cat == nil || safe == nil {
+		return nil, errNoTexts
+	}
+	o.Width = max(MinWidth, min(MaxWidth, o.Width))
+	return &Screen{o: o, cat: cat, safe: safe}, nil
+}
+
+func (s *Screen) page() *page { return &page{w: min(s.o.Width, longLine), plain: s.o.Plain} }
+
+// word is a text of the catalogue.
+func (s *Screen) word(id string, kv ...string) string {
+	m := make(map[string]string, len(kv)/2)
+	for i := 0; i+1 < len(kv); i += 2 {
+		m[kv[i]] = kv[i+1]
+	}
+	return s.cat.Text(id, m)
+}
+
+// opt is a text of the catalogue that need not be there.
+func (s *Screen) opt(id string) string {
+	if !s.cat.Has(id) {
+		return ""
+	}
+	return s.word(id)
+}
+
+// say is a text by id at a step: of the safety texts, else of the catalogue. Names
+// of the rig and of params are filled in; params win.
+func (s *Screen) say(id string, p *sequence.Program, step int, params map[string]string) string {
+	id = strings.TrimSuffix(id, ".")
+	raw, own, ok := s.safe.Text(id, s.o.Study)
+	if !ok {
+		return s.cat.Text(id, s.named(p, params))
+	}
+	if s.o.Study && !own && s.instructs(id) {
+		prefix, _, _ := s.safe.Text("study-prefix", false)
+		raw = prefix + " " + raw
+	}
+	params = s.named(p, params)
+	x := spotOf(p, step)
+	text, _ := substitute(raw, func(name string) (string, bool) {
+		if v, ok := params[name]; ok && v != "" {
+			return v, true
+		}
+		return x.value(name)
+	})
+	return text
+}
+
+// instructs reports whether a text tells somebody to do something, so that in study
+// it must not read as if it spoke of a real board.
+func (s *Screen) instructs(id string) bool {
+	for _, p := range []string{"because.", "refused.", "perished."} {
+		if strings.HasPrefix(id, p) {
+			return true
+		}
+	}
+	return false
+}
+
+// named puts ids in params into words: places, readings, items, classes.
+func (s *Screen) named(p *sequence.Program, params map[string]string) map[string]string {
+	out := make(map[string]string, len(params)+3)
+	for k, v := range params {
+		switch k {
+		case "place":
+			v = s.placeName(p, v)
+		case "part", "what":
+			v = s.readingName(p, v)
+		case "list":
+			ids := strings.Split(v, ", ")
+			for i := range ids {
+				ids[i] = s.readingName(p, ids[i])
+			}
+			v = strings.Join(ids, "; ")
+		case "item":
+			if i, ok := p.Item(v); ok {
+				v = s.itemName(p, p.Items[i])
+			}
+		case "class":
+			v = s.opt("class." + v)
+		case "emergency":
+			v = emergencyOf(p.Rig)
+		case "error":
+			v, _, _ = strings.Cut(v, "\n")
+			v = strings.TrimRight(v, ".")
+		}
+		out[k] = v
+	}
+	return out
+}
+
+func (s *Screen) placeName(p *sequence.Program, id string) string {
+	if c, ok := p.Rig.Circuit(id); ok {
+		return circuitName(c)
+	}
+	return p.Rig.Board.Name
+}
+
+// readingName is a reading's, a step's or a required test's id in words: "circuit 1,
+// ring step 1, end to end, r1".
+func (s *Screen) readingName(p *sequence.Program, id string) string {
+	for i := range p.Steps {
+		st := &p.Steps[i]
+		if st.ID == id {
+			return s.stepName(p, i)
+		}
+		if rest, ok := strings.CutPrefix(id, st.ID+"/"); ok {
+			for _, part := range st.Parts {
+				if part.ID == rest {
+					return s.stepName(p, i) + ", " + s.partName(st, part)
+				}
+			}
+		}
+	}
+	owner, test, found := strings.Cut(id, "/")
+	if c, ok := p.Rig.Circuit(owner); ok && found {
+		return s.word("circuit.short", "number", c.Number) + ", " + s.testName(test)
+	}
+	return s.testName(id)
+}
+
+func (s *Screen) testName(test string) string {
+	if t := s.opt("test." + test); t != "" {
+		return t
+	}
+	return strings.ReplaceAll(test, "-", " ")
+}
+
+// stepName is what a step is about, with its circuit or RCD.
+func (s *Screen) stepName(p *sequence.Program, i int) string {
+	st := &p.Steps[i]
+	what := s.about(p, st)
+	switch {
+	case st.RCD >= 0 && st.RCD < len(p.RCDs):
+		return "RCD " + p.RCDs[st.RCD].ID + ", " + what
+	case st.Circuit >= 0:
+		return s.word("circuit.short", "number", p.Rig.Circuits[st.Circuit].Number) + ", " + what
+	}
+	return what
+}
+
+// about is a step's test in words, else its own name.
+func (s *Screen) about(p *sequence.Program, st *sequence.Step) string {
+	if t := testOf(p, st); t != "" && st.Form != sequence.Inspect {
+		return s.testName(t)
+	}
+	id := st.ID
+	if st.Circuit >= 0 {
+		id = strings.TrimPrefix(id, p.Rig.Circuits[st.Circuit].ID+"/")
+	}
+	return strings.NewReplacer("/", " ", "-", " ").Replace(id)
+}
+
+func testOf(p *sequence.Program, st *sequence.Step) string {
+	if st.Test >= 0 {
+		return p.Tests[st.Test].Name
+	}
+	if st.Form == sequence.Read {
+		return safety.TestInstrument
+	}
+	return ""
+}
+
+// partName is one reading in words: "s3 bench right", "r1", "1 × at 180°".
+func (s *Screen) partName(st *sequence.Step, part sequence.Part) string {
+	if t := s.opt("part." + part.ID); t != "" {
+		return t
+	}
+	if part.Label != "" && part.Label != part.ID {
+		return part.ID + " " + part.Label
+	}
+	return part.ID
+}
+
+// itemName is an open item in words: "circuit 1: ring ends out of the terminals".
+func (s *Screen) itemName(p *sequence.Program, it sequence.Item) string {
+	name := it.ID
+	prefix := ""
+	if it.Circuit >= 0 {
+		c := &p.Rig.Circuits[it.Circuit]
+		name = strings.TrimPrefix(name, c.ID+"/")
+		prefix = s.word("circuit.short", "number", c.Number) + ": "
+	}
+	name = strings.ReplaceAll(name, "-", " ")
+	return prefix + s.word("open."+it.Class.String(), "name", name)
+}
+
+// openItems lists what is open, in words.
+func (s *Screen) openItems(st *coach.State) string {
+	var out []string
+	for _, it := range st.OpenItems() {
+		out = append(out, s.itemName(st.Program(), it))
+	}
+	return strings.Join(out, "; ")
+}
+
+// now is the state of supply and proof in words, and whether anything is live.
+func (s *Screen) now(st *coach.State) (text string, live bool) {
+	f, p := st.Facts(), st.Program()
+	x := spotOf(p, -1)
+	value := func(name string) string { v, _ := x.value(name); return v }
+	switch f.Supply {
+	case safety.Found:
+		return s.word("now.found"), true
+	case safety.Incoming:
+		return s.word("now.incoming", "main_switch", value("main-switch")), true
+	case safety.On:
+		if on := s.circuitsOn(st); on != "" {
+			return s.word("now.circuits-on", "circuits", on), true
+		}
+		return s.word("now.on"), true
+	}
+	id := "now.off"
+	switch {
+	case f.BoardDead && f.LockOn:
+		id = "now.board-dead"
+	case f.LockOn:
+		id = "now.locked"
+	}
+	text = s.word(id, "isolator", value("isolator"), "board", value("board"))
+	if c, ok := f.CircuitDead.Circuit(); ok {
+		text += "; " + s.word("now.points-dead", "circuit", s.word("circuit.short", "number", p.Rig.Circuits[c].Number))
+	}
+	return text, false
+}
+
+func (s *Screen) circuitsOn(st *coach.State) string {
+	var out []string
+	for _, id := range st.CircuitsOn() {
+		if c, ok := st.Program().Rig.Circuit(id); ok {
+			out = append(out, s.word("circuit.short", "number", c.Number))
+		}
+	}
+	return strings.Join(out, ", ")
+}
