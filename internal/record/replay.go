@@ -34,6 +34,12 @@ func FromHeader(h *journal.Header) (*Kit, error) {
 // and answers are used; where today's program makes something else of them, the
 // difference is reported and the replayed state stands.
 func Replay(lines []journal.Line) (*Replayed, error) {
+	return ReplayWith(lines, func(*journal.Header) {}, func(_, _ *coach.State, _ coach.Event) {})
+}
+
+// ReplayWith replays a record and lets the caller see the header, then each event
+// with the session before and after it.
+func ReplayWith(lines []journal.Line, begin func(*journal.Header), see func(before, after *coach.State, ev coach.Event)) (*Replayed, error) {
 	if len(lines) == 0 || lines[0].Header == nil {
 		return nil, fmt.Errorf("the record has no header line")
 	}
@@ -43,15 +49,18 @@ func Replay(lines []journal.Line) (*Replayed, error) {
 		return nil, fmt.Errorf("the content held in the record does not load: %w", err)
 	}
 	r.Kit = kit
+	begin(r.Header)
 	r.State = coach.New(coach.Setup{Program: kit.Program, Pack: kit.Pack})
 	var again []journal.Recomputed
 	for _, l := range lines[1:] {
 		switch {
 		case l.Said != nil:
-			next, fb, err := r.State.Apply(Event(l.Said.Event))
+			ev := Event(l.Said.Event)
+			next, fb, err := r.State.Apply(ev)
 			if err != nil {
 				return nil, fmt.Errorf("line %d: event %d does not fit the session: %w", l.Number, l.Said.Seq, err)
 			}
+			see(r.State, next, ev)
 			r.State = next
 			again = append(again, journal.Recomputed{Seq: l.Said.Seq, Given: Given(fb, kit.Pack.Name)})
 		case l.Closed != nil:

@@ -1,0 +1,124 @@
+package app
+
+import (
+	"errors"
+
+	"github.com/spf13/cobra"
+
+	"wanderlead/internal/coach"
+	"wanderlead/internal/journal"
+	"wanderlead/internal/record"
+	"wanderlead/internal/report"
+)
+
+// Formats of a report.
+const (
+	formatText = "text"
+	formatCSV  = "csv"
+	formatJSON = "json"
+)
+
+func (a *app) reportCmd() *cobra.Command {
+	var csv bool
+	cmd := &cobra.Command{
+		Use:   "report FILE",
+		Short: "schedule of test results from a record",
+		Example: `  wanderlead report record.jsonl
+  wanderlead report record.jsonl --csv > schedule.csv`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			lines, err := journal.ReadFile(args[0])
+			var torn *journal.Torn
+			var damage *journal.Damage
+			switch {
+			case errors.As(err, &torn):
+				// An unfinished last line says nothing yet; what stands before it does.
+			case errors.As(err, &damage):
+				return fail(ExitNo, err, "wanderlead verify "+args[0]+" says what holds")
+			case err != nil:
+				return a.recordError(err)
+			}
+			format := formatText
+			if csv {
+				format = formatCSV
+			}
+			if a.opt.json {
+				format = formatJSON
+			}
+			return a.writeReport(lines, format)
+		},
+	}
+	cmd.Flags().BoolVar(&csv, "csv", false, "comma-separated values, one row a circuit")
+	return cmd
+}
+
+// writeReport replays a record and writes the schedule it comes to.
+func (a *app) writeReport(lines []journal.Line, format string) error {
+	lib, err := a.library()
+	if err != nil {
+		return err
+	}
+	cat, err := a.catalogue(lib)
+	if err != nil {
+		return err
+	}
+	var meta report.Meta
+	rep, err := record.ReplayWith(lines, func(h *journal.Header) { meta = report.MetaOf(h, cat) },
+		func(before, after *coach.State, ev coach.Event) { meta.Note(before, after, ev) })
+	if err != nil {
+		return fail(ExitUsage, err)
+	}
+	if rep.Closed != nil {
+		meta.Closed = rep.Closed.Time
+	}
+	meta.Fields = named(meta.Fields, rep.State)
+	s := report.Build(rep.State, meta)
+	var out []byte
+	switch format {
+	case formatJSON:
+		out, err = s.JSON()
+	case formatCSV:
+		out, err = s.CSV()
+	default:
+		out = []byte(s.Text(a.width()))
+	}
+	if err != nil {
+		return fail(ExitUsage, err)
+	}
+	if len(out) > 0 && out[len(out)-1] != '\n' {
+		out = append(out, '\n')
+	}
+	if _, err := a.sys.Out.Write(out); err != nil {
+		return fail(ExitUsage, err)
+	}
+	return nil
+}
+
+// named adds the names and numbers that were noted in the session to those of the
+// record's header.
+func named(fields map[string]string, st *coach.State) map[string]string {
+	out := map[string]string{}
+	for k, v := range fields {
+		out[k] = v
+	}
+	for _, r := range st.Recorded() {
+		switch r.ID {
+		case "tested-by":
+			out[report.FieldTestedBy] = r.Raw
+		case "instrument/number":
+			out["instrument"] = r.Raw
+		case "instrument/calibration":
+			out["instrument-calibration"] = r.Raw
+		}
+	}
+	return out
+}
+
+func (a *app) verifyCmd() *cobra.Command {
+	return &cobra.Command{
+		Use:   "verify FILE",
+		Short: "check that a record is whole and replays to what it says",
+		Args:  cobra.ExactArgs(1),
+		RunE:  func(_ *cobra.Command, args []string) error { return a.verify(args[0]) },
+	}
+}
