@@ -10,16 +10,16 @@ import (
 type tokenKind int
 
 const (
-	dropped    tokenKind = iota // nothing that a question needs
-	character                   // token.text is one printable rune
-	enter                       //
-	backspace                   //
-	interrupt                   // Ctrl-C
-	endOfInput                  // Ctrl-D
-	movement                    // token.text is the sequence of an arrow, Home, End, Delete or Tab
-	report                      // token.text is a cursor position report
-	pasteStart                  //
-	pasteEnd                    //
+	dropped   tokenKind = iota // nothing that a question needs
+	character                  // token.text is one printable rune
+	enter
+	backspace
+	interrupt  // Ctrl-C
+	endOfInput // Ctrl-D
+	movement   // token.text is the sequence of an arrow, Home, End, Delete or Tab
+	report     // token.text is a cursor position report
+	pasteStart
+	pasteEnd
 )
 
 // token is one key, one report, or one thing to drop.

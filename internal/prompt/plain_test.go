@@ -170,8 +170,8 @@ func TestTexts(t *testing.T) {
 		if strings.HasPrefix(id, "prompt.") && !known[id] {
 			t.Errorf("%s is never looked up", id)
 		}
-		if strings.HasPrefix(id, "prompt.hint") && len(c.Text(id, nil)) > 76 {
-			t.Errorf("%s is longer than one line", id)
+		if strings.HasPrefix(id, "prompt.hint") && len(c.Text(id, nil)) > 57 {
+			t.Errorf("%s is longer than one line at 60 columns", id)
 		}
 	}
 	if got := embedded()("prompt.choose", map[string]string{"count": "3"}); !strings.Contains(got, "1 to 3") {

@@ -231,3 +231,30 @@ func TestDeafTerminal(t *testing.T) {
 		}
 	}
 }
+
+// TestLook: the screen of each kind of question at 60 columns.
+func TestLook(t *testing.T) {
+	t.Parallel()
+	p := ptytest.Start(t, scene("mixed"), 60, 30)
+	p.Answer("r1 in", "0.35\r")
+	p.Answer("earth bar", "2\r")
+	p.Wait("pocket")
+	const want = `
+question 1 of 6
+
+:: r1 in Ω: 0.35
+got 1 <0.35> <>
+
+question 2 of 6
+:: Where is the lead?  2
+got 2 <N2> <>
+
+question 3 of 6
+!! Is the lock on?
+   Enter alone: not yet; arrows to an answer; ? help, stop
+-> not yet
+   the lock is on and the key is in my pocket`
+	if got := p.Screen(); got != want {
+		t.Errorf("got\n%s\nwant\n%s", got, want)
+	}
+}
