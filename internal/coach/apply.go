@@ -464,6 +464,9 @@ func (s *State) noteAct(step int, fb *Feedback) {
 		d.Item, d.Class = s.pl.p.Items[it].ID, s.pl.p.Items[it].Class.String()
 		d.Opened, d.Closed = st.Opens >= 0, st.Closes >= 0
 	}
+	if fb.Done != nil {
+		d.Parts = fb.Done.Parts
+	}
 	fb.Done = d
 }
 

@@ -61,9 +61,10 @@ type Done struct {
 	Circuit string // empty: the board
 	Board   bool
 	Points  bool
-	Test    string // test read or observed
-	Item    string // ledger item
-	Class   string // class of the item
+	Test    string   // test read or observed
+	Parts   []string // what was read by this event, within the test: "r1", "s4", "L-E"
+	Item    string   // ledger item
+	Class   string   // class of the item
 	Opened  bool
 	Closed  bool
 	Fact    string // fact established, for safety questions: "lock/number", "dead/board" …
@@ -71,7 +72,10 @@ type Done struct {
 
 // Judged is what one group of readings came to.
 type Judged struct {
-	Part    string // id of the group's first part
+	Part    string   // id of the group's first part
+	Test    string   // the test's name in package safety
+	Circuit string   // empty: the board
+	Parts   []string // the group's parts, within the test: "r1", "rn", "r2"
 	Class   Class
 	Verdict *Verdict
 }

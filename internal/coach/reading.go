@@ -157,6 +157,7 @@ func (s *State) enterNotMeasured(step int, parts []int, state, why, raw string, 
 	if class != NotApplicable {
 		fb.Notes = append(fb.Notes, Note{"opens-nothing", nil})
 	}
+	s.noteAct(step, fb)
 	if len(s.remaining(step)) == 0 {
 		s.finishStep(step, fb)
 	}
@@ -195,6 +196,7 @@ func (s *State) enter(part int, how string, r quantity.Reading, state, why strin
 	if fb.Done == nil {
 		fb.Done = &Done{}
 	}
+	fb.Done.Parts = append(fb.Done.Parts, s.pl.part(part).ID)
 }
 
 // judgeStep judges every group of a step that is complete and not judged yet.
@@ -224,7 +226,7 @@ func (s *State) judgeGroup(g group, fb *Feedback) {
 			e.Class, e.Verdict = class, v
 		}
 	}
-	fb.Judged = append(fb.Judged, Judged{Part: s.pl.parts[g[0]].id, Class: class, Verdict: v})
+	fb.Judged = append(fb.Judged, s.judged(g, class, v))
 	fb.Notes = append(fb.Notes, notes...)
 	if rank(class) > rank(fb.Class) || fb.Class == None {
 		fb.Class, fb.Verdict = class, v
@@ -232,6 +234,19 @@ func (s *State) judgeGroup(g group, fb *Feedback) {
 	if class == Doubt && s.dialog == noDialog {
 		s.dialog, s.dialogPart = askDoubted, g[0]
 	}
+}
+
+// judged is what one group came to, for whoever reads the record without the sequence.
+func (s *State) judged(g group, class Class, v *Verdict) Judged {
+	step := s.pl.parts[g[0]].step
+	j := Judged{Part: s.pl.parts[g[0]].id, Test: s.pl.testName(step), Class: class, Verdict: v}
+	if c := s.pl.p.Steps[step].Circuit; c >= 0 {
+		j.Circuit = s.pl.r.Circuits[c].ID
+	}
+	for _, p := range g {
+		j.Parts = append(j.Parts, s.pl.part(p).ID)
+	}
+	return j
 }
 
 // answerObserve takes the answer of an observation or an inspection item.
@@ -371,6 +386,6 @@ func (s *State) rejudgeGroup(g group, fb *Feedback) {
 	for _, p := range g {
 		s.setClass(p, class)
 	}
-	fb.Judged = append(fb.Judged, Judged{Part: s.pl.parts[g[0]].id, Class: class, Verdict: v})
+	fb.Judged = append(fb.Judged, s.judged(g, class, v))
 	fb.Notes = append(fb.Notes, Note{"relied", params("part", s.pl.parts[g[0]].id, "class", class.String())})
 }

@@ -1,0 +1,89 @@
+package coach
+
+import (
+	"encoding/binary"
+
+	"wanderlead/safety"
+)
+
+// Key stands for everything about a state that decides what can happen next. Two
+// states with equal keys are asked the same and answer alike, as long as the values
+// typed for a reading of one class are always the same ones; the exhaustive walk
+// types them so.
+//
+// It holds position, facts, ledger, gate, circuits on, the dialog under way, and the
+// class of each reading: only of those that differ from what their step says, which
+// is passed when it is done and not read when it is not.
+type Key struct {
+	facts safety.Facts
+	rest  string
+}
+
+// Key returns the state's key.
+func (s *State) Key() Key {
+	b := make([]byte, 0, 96)
+	for _, set := range []bits{s.done, s.open, s.on} {
+		for _, w := range set {
+			b = binary.LittleEndian.AppendUint64(b, w)
+		}
+	}
+	var flags byte
+	for i, is := range []bool{s.padlock != "", s.mainPadlock != "", s.supervisor != "", s.codeHash != "",
+		s.doubtReason != "", s.originSource != "", s.planted} {
+		if is {
+			flags |= 1 << i
+		}
+	}
+	b = append(b, flags, byte(s.dialog), byte(s.stopped), byte(len(s.ended)))
+	b = binary.AppendVarint(b, int64(s.dialogPart))
+	for p, c := range s.class {
+		typed := None
+		if e := s.latest[p]; e != nil {
+			typed = e.Class
+		}
+		usual := None
+		if s.done.has(s.pl.parts[p].step) {
+			usual = Pass
+		}
+		// What was typed before counts as well: readings judged side by side look at it.
+		if c != usual || c != typed && !(c == NotApplicable && typed == None) {
+			b = binary.AppendUvarint(b, uint64(p))
+			b = append(b, byte(c)<<4|byte(typed))
+		}
+	}
+	return Key{facts: s.facts, rest: string(b)}
+}
+
+// Unpassed lists the steps with readings that were taken and do not open a gate now,
+// or that the supervisor had to accept: what a walk counts when it bounds how much
+// may be wrong at once.
+func (s *State) Unpassed() []int {
+	var steps []int
+	for p, c := range s.class {
+		switch c {
+		case Pass, NotApplicable, Pending:
+			continue
+		case None:
+			if s.latest[p] == nil {
+				continue
+			}
+		}
+		if st := s.pl.parts[p].step; len(steps) == 0 || steps[len(steps)-1] != st {
+			steps = append(steps, st)
+		}
+	}
+	return steps
+}
+
+// Correctable lists the ids of readings that a correction may name now, one for each
+// group that is judged together, with the step each belongs to.
+func (s *State) Correctable() (ids []string, steps []int) {
+	for i, gs := range s.pl.groups {
+		for _, g := range gs {
+			if s.latest[g[0]] != nil && s.class[g[0]] != None {
+				ids, steps = append(ids, s.pl.parts[g[0]].id), append(steps, i)
+			}
+		}
+	}
+	return ids, steps
+}
