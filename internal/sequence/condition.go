@@ -3,6 +3,7 @@ package sequence
 import (
 	"sort"
 
+	"wanderlead/internal/content"
 	"wanderlead/internal/rig"
 )
 
@@ -13,7 +14,9 @@ type scope struct {
 	circuit int // -1: the board
 	rcd     int // -1: none
 	rcds    []RCD
-	as      string // prefix of ids, from includes
+	as      string          // prefix of ids, from includes
+	via     []content.Value // includes that led here, outermost first
+	names   []string        // names of the sequences that the includes lead through
 }
 
 func (s scope) circ() *rig.Circuit {

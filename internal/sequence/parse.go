@@ -1,7 +1,6 @@
 package sequence
 
 import (
-	"fmt"
 	"strings"
 
 	"wanderlead/internal/content"
@@ -67,7 +66,7 @@ func parse(r *content.Reader) *Sequence {
 	m := r.Root().Map("a sequence", "sequence", "title", "about", "incoming", "start", "stages", "steps")
 	s := &Sequence{ID: m.Name("sequence"), Title: m.Name("title"), About: m.OptStr("about", ""), at: m.Self()}
 	if !validID(s.ID) && s.ID != "" {
-		m.Value("sequence").Errorf("use lower-case letters, digits and hyphens", "sequence name %q", s.ID)
+		m.Value("sequence").Errorf(idHint, "sequence name %q", s.ID)
 	}
 	switch m.OptOneOf("incoming", "", "measured", "declared", "either") {
 	case "measured":
@@ -82,14 +81,36 @@ func parse(r *content.Reader) *Sequence {
 		m.Errorf("write `stages:` for a whole sequence, `steps:` for one that others include", "a sequence has either stages or steps")
 	}
 	for _, v := range m.OptList("stages") {
-		sm := v.Map("a stage", "stage", "title", "steps")
-		s.Stages = append(s.Stages, stage{id: sm.Name("stage"), title: sm.Name("title"), steps: parseSteps(sm.List("steps")), at: v})
+		s.Stages = append(s.Stages, parseStage(v, s.Stages))
 	}
-	s.Steps = parseSteps(m.OptList("steps"))
+	if v := m.Opt("stages"); v.Kind() == content.ListKind && len(s.Stages) == 0 {
+		v.Errorf("", "this list is empty")
+	}
+	if m.Has("steps") {
+		s.Steps = parseSteps(m.Value("steps"))
+	}
 	return s
 }
 
-func parseSteps(vs []content.Value) []node {
+func parseStage(v content.Value, before []stage) stage {
+	m := v.Map("a stage", "stage", "title", "steps")
+	st := stage{id: m.Name("stage"), title: m.Name("title"), steps: parseSteps(m.Value("steps")), at: v}
+	if st.id != "" && !validID(st.id) {
+		m.Value("stage").Errorf(idHint, "stage id %q", st.id)
+	}
+	for _, b := range before {
+		if st.id != "" && b.id == st.id {
+			m.Value("stage").Errorf("give each stage its own id", "stage %q stands twice", st.id)
+		}
+	}
+	return st
+}
+
+func parseSteps(list content.Value) []node {
+	vs := list.List()
+	if list.Kind() == content.ListKind && len(vs) == 0 {
+		list.Errorf("", "this list is empty")
+	}
 	nodes := make([]node, 0, len(vs))
 	for _, v := range vs {
 		if n, ok := parseStep(v); ok {
@@ -138,6 +159,9 @@ func formParser(key string) func(content.Value, *node) {
 
 func parseStep(v content.Value) (node, bool) {
 	n := node{at: v}
+	if v.Kind() == content.Missing {
+		return n, false
+	}
 	if v.Kind() != content.MapKind {
 		v.Errorf("a step starts with one of: "+strings.Join(formKeys(), ", "), "found %s, should be a step", v.Kind())
 		return n, false
@@ -165,7 +189,7 @@ func (n *node) open(v content.Value, what string, keys ...string) content.Map {
 	m := v.Map(what, append(append([]string{}, keys...), common...)...)
 	n.id = m.OptName("id", "")
 	if n.id != "" && !validPath(n.id) {
-		m.Value("id").Errorf("use lower-case letters, digits and hyphens, parts joined by /", "step id %q", n.id)
+		m.Value("id").Errorf(pathHint, "step id %q", n.id)
 	}
 	n.when, n.unless = conditions(m, "when"), conditions(m, "unless")
 	n.text = Text{
@@ -178,19 +202,24 @@ func (n *node) open(v content.Value, what string, keys ...string) content.Map {
 // bothWordings demands the two wordings: what reads right at a rig must not be
 // shown to someone alone at home.
 func (n *node) bothWordings(m content.Map) {
-	if n.text.Practise == "" || n.text.Study == "" {
-		m.Errorf("write both `practise:` and `study:`", "a step says what to do in both wordings")
+	for _, k := range []string{"practise", "study"} {
+		if !m.Has(k) {
+			m.Errorf("write both `practise:` and `study:`", "a step says what to do in both wordings, %s: is missing", k)
+		} else if v := m.Value(k); v.Kind() == content.Scalar && strings.TrimSpace(v.Str()) == "" {
+			v.Errorf("write both `practise:` and `study:`", "this wording is empty")
+		}
 	}
 }
 
+// options reads the right answer and the wrong ones.
 func (n *node) options(m content.Map) {
 	rm := m.Map("right", "say", "text")
-	n.right = Option{Say: rm.Name("say"), Text: rm.Str("text")}
+	n.right = Option{Say: sayOf(rm), Text: rm.Name("text")}
 	seen := map[string]bool{n.right.Say: true, "not-yet": true}
 	for _, v := range m.OptList("wrong") {
 		wm := v.Map("a wrong answer", "say", "text", "because")
-		o := Option{Say: wm.Name("say"), Text: wm.Str("text"), Because: wm.Str("because")}
-		if seen[o.Say] {
+		o := Option{Say: sayOf(wm), Text: wm.Name("text"), Because: wm.Name("because")}
+		if o.Say != "" && seen[o.Say] {
 			wm.Value("say").Errorf("give each answer its own word", "answer %q stands here twice, or is reserved", o.Say)
 		}
 		seen[o.Say] = true
@@ -198,24 +227,36 @@ func (n *node) options(m content.Map) {
 	}
 }
 
+// sayOf is the word of an answer as scripts and records hold it.
+func sayOf(m content.Map) string {
+	say := m.Name("say")
+	if say != "" && !validID(say) {
+		m.Value("say").Errorf(idHint, "%q cannot be the word of an answer", say)
+	}
+	return say
+}
+
 func conditions(m content.Map, key string) []string {
 	if !m.Has(key) {
 		return nil
 	}
 	v := m.Value(key)
-	words := []string{}
-	if v.Kind() == content.Scalar {
-		words = append(words, v.Name())
-	} else {
-		words = v.Strs()
-	}
+	words := wordList(v)
 	for _, w := range words {
 		if !isCondition(w) {
-			v.Errorf("one of: "+strings.Join(conditionNames(), ", "), "unknown condition %q", w)
+			v.Errorf(content.DidYouMean(w, conditionNames()), "unknown condition %q", w)
 		}
+	}
+	if v.Kind() == content.ListKind && len(v.List()) == 0 {
+		v.Errorf("", "this list is empty")
 	}
 	return words
 }
+
+const (
+	idHint   = "use lower-case letters, digits and hyphens"
+	pathHint = "use lower-case letters, digits and hyphens, parts joined by /"
+)
 
 func validID(s string) bool {
 	if s == "" || len(s) > 60 {
@@ -240,14 +281,15 @@ func validPath(s string) bool {
 
 // itemRef splits "class name" as written after opens: and closes:.
 func itemRef(v content.Value) (safety.Class, string) {
-	word, name, _ := strings.Cut(strings.TrimSpace(v.Name()), " ")
-	class, ok := safety.ParseClass(word)
-	if !ok {
-		v.Errorf("one of: cover, conductor, link, removed, unplugged, long-lead, earthing-conductor, bonding-conductor, incoming-access", "unknown class of ledger item %q", word)
+	raw := v.Name()
+	if raw == "" {
 		return safety.NoClass, ""
 	}
-	if name == "" {
-		name = word
+	word, name, _ := strings.Cut(raw, " ")
+	class, ok := safety.ParseClass(word)
+	if !ok {
+		v.Errorf("one of: "+strings.Join(classNames(), ", "), "unknown class of ledger item %q", word)
+		return safety.NoClass, ""
 	}
 	if !validID(name) {
 		v.Errorf("write the class, then a short name: conductor ring-ends", "item name %q", name)
@@ -255,6 +297,10 @@ func itemRef(v content.Value) (safety.Class, string) {
 	return class, name
 }
 
-func errKind(k, want safety.Kind) string {
-	return fmt.Sprintf("the act is %q, but this item is opened and closed by %q", k, want)
+func classNames() []string {
+	var names []string
+	for c := safety.Cover; c.String() != "unknown"; c++ {
+		names = append(names, c.String())
+	}
+	return names
 }

@@ -89,7 +89,8 @@ type Step struct {
 	Right   Option
 	Wrong   []Option
 	Text    *Text
-	At      content.Value // where the step was written
+	At      content.Value   // where the step was written
+	Via     []content.Value // the includes that led to it, outermost first
 }
 
 // Item is something a program opens and must close again.

@@ -2,7 +2,7 @@ package sequence
 
 import (
 	"fmt"
-	"strings"
+	"slices"
 
 	"wanderlead/internal/content"
 	"wanderlead/internal/rig"
@@ -42,8 +42,11 @@ type testKey struct {
 // Problem is one complaint about a program, at the place of the step that caused it.
 type Problem struct {
 	At   content.Value
+	Via  []content.Value // includes that led to it, outermost first
 	Text string
 	Hint string
+	// Unfit: nothing is wrong with the sequence, but this rig is not one for it.
+	Unfit bool
 }
 
 // Error prints file:line:col: text.
@@ -55,7 +58,13 @@ func (p Problem) Error() string {
 // Finder finds sequences by name, for includes.
 type Finder func(name string) (*Sequence, error)
 
-const maxIncludes = 20
+// The bounds keep a file of a few lines from unrolling without end: includes that nest, includes that are included
+// many times over, and complaints about each of them.
+const (
+	maxIncludes = 20
+	maxVisits   = 50_000
+	maxProblems = 200
+)
 
 // Unroll fills a sequence in for a rig. Problems are complaints about the
 // combination, all of them; the program is for looking at when there are any.
@@ -64,7 +73,7 @@ func Unroll(seq *Sequence, r *rig.Rig, origin Origin, find Finder) (*Program, []
 		steps: map[string]int{}, items: map[string]int{}, tests: map[testKey]int{}}
 	p.RCDs = rcdsOf(r)
 	u := &unroller{p: p, find: find}
-	s := scope{rig: r, origin: origin, circuit: -1, rcd: -1, rcds: p.RCDs}
+	s := scope{rig: r, origin: origin, circuit: -1, rcd: -1, rcds: p.RCDs, names: []string{seq.ID}}
 	for _, st := range seq.Stages {
 		u.stage = len(p.Stages)
 		p.Stages = append(p.Stages, Stage{ID: st.id, Title: st.title})
@@ -91,17 +100,30 @@ type unroller struct {
 	find     Finder
 	stage    int
 	block    int
+	visits   int
 	problems []Problem
 }
 
 func (u *unroller) newBlock() { u.block = u.p.Blocks; u.p.Blocks++ }
 
-func (u *unroller) complain(at content.Value, hint, format string, args ...any) {
-	u.problems = append(u.problems, Problem{At: at, Text: fmt.Sprintf(format, args...), Hint: hint})
+func (u *unroller) complain(s scope, at content.Value, hint, format string, args ...any) {
+	u.add(Problem{At: at, Via: s.via, Hint: hint, Text: fmt.Sprintf(format, args...)})
+}
+
+func (u *unroller) add(p Problem) {
+	if len(u.problems) < maxProblems {
+		u.problems = append(u.problems, p)
+	}
 }
 
 func (u *unroller) nodes(ns []node, s scope, depth int) {
 	for i := range ns {
+		if u.visits++; u.visits > maxVisits {
+			if u.visits == maxVisits+1 {
+				u.complain(s, ns[i].at, "include each part once", "the sequence unrolls to more than %d steps", maxVisits)
+			}
+			return
+		}
 		if s.holds(&ns[i]) {
 			u.node(&ns[i], s, depth)
 		}
@@ -113,24 +135,23 @@ func (u *unroller) node(n *node, s scope, depth int) {
 	case n.include != "":
 		u.include(n, s, depth)
 	case n.each == "circuit":
-		for i := range s.rig.Circuits {
-			if matches(&s.rig.Circuits[i], n.where) {
-				in := s
-				in.circuit = i
-				u.newBlock()
-				u.nodes(n.steps, in, depth)
-				u.newBlock()
-			}
+		for _, i := range u.circuits(n, s) {
+			in := s
+			in.circuit = i
+			u.newBlock()
+			u.nodes(n.steps, in, depth)
+			u.newBlock()
 		}
 	case n.each == "rcd":
-		for i := range u.p.RCDs {
+		for _, i := range u.rcds(n, s) {
 			in := s
-			in.rcd, in.circuit = i, u.p.RCDs[i].At
-			if in.circuit >= 0 {
-				u.newBlock()
-				u.nodes(n.steps, in, depth)
-				u.newBlock()
+			in.rcd = i
+			if s.circuit < 0 {
+				in.circuit = u.p.RCDs[i].At
 			}
+			u.newBlock()
+			u.nodes(n.steps, in, depth)
+			u.newBlock()
 		}
 	case n.block != "":
 		u.newBlock()
@@ -142,48 +163,38 @@ func (u *unroller) node(n *node, s scope, depth int) {
 }
 
 func (u *unroller) include(n *node, s scope, depth int) {
+	if slices.Contains(s.names, n.include) {
+		u.complain(s, n.at, "a sequence must not include itself, nor one that includes it", "%s includes itself", n.include)
+		return
+	}
 	if depth >= maxIncludes {
-		u.complain(n.at, "a sequence must not include itself", "includes nest deeper than %d", maxIncludes)
+		u.complain(s, n.at, "include fewer sequences that include others", "includes nest deeper than %d", maxIncludes)
 		return
 	}
 	inc, err := u.find(n.include)
 	if err != nil {
-		u.complain(n.at, "", "include %s: %v", n.include, err)
+		u.complain(s, n.at, "", "include %s: %v", n.include, err)
 		return
 	}
 	if len(inc.Stages) > 0 {
-		u.complain(n.at, "include sequences that have steps:, not stages:", "%s is a whole sequence", n.include)
+		u.complain(s, n.at, "include sequences that have steps:, not stages:", "%s is a whole sequence", n.include)
 		return
 	}
 	if n.as != "" {
 		s.as += n.as + "/"
 	}
+	s.via = append(slices.Clip(s.via), n.at)
+	s.names = append(slices.Clip(s.names), n.include)
 	u.nodes(inc.Steps, s, depth+1)
-}
-
-func matches(c *rig.Circuit, where map[string][]string) bool {
-	in := func(key, have string) bool {
-		want, ok := where[key]
-		if !ok {
-			return true
-		}
-		for _, w := range want {
-			if w == have {
-				return true
-			}
-		}
-		return false
-	}
-	return in("shape", string(c.Shape)) && in("circuit", c.ID)
 }
 
 func (u *unroller) step(n *node, s scope) {
 	id := s.as + n.id
-	if prefix := u.prefix(n, s); prefix != "" {
+	if prefix := u.prefix(s); prefix != "" {
 		id = prefix + "/" + id
 	}
 	st := Step{ID: id, Form: n.form, Stage: u.stage, Block: u.block, Circuit: s.circuit, RCD: s.rcd,
-		Test: -1, Opens: -1, Closes: -1, Choose: n.choose, Right: n.right, Wrong: n.wrong, Text: &n.text, At: n.at}
+		Test: -1, Opens: -1, Closes: -1, Choose: n.choose, Right: n.right, Wrong: n.wrong, Text: &n.text, At: n.at, Via: s.via}
 	st.Want = safety.Want{Kind: n.kind, Board: n.board, Circuit: s.circuit}
 	if n.test != "" && n.form != Inspect {
 		st.Want.Kind, _ = safety.TestKindOn(n.test, s.rig.Isolation.Incoming == rig.ShroudedPoints)
@@ -191,11 +202,11 @@ func (u *unroller) step(n *node, s scope) {
 	if n.points && s.circuit >= 0 {
 		st.Want.Points = safety.CircuitPlace(s.circuit)
 	}
-	if n.points && s.circuit < 0 && n.form != Read {
-		u.complain(n.at, "put it under each: circuit", "step %s works at points, but belongs to no circuit", id)
+	if !u.belongs(n, s, id) {
+		return
 	}
 	if old, dup := u.p.steps[id]; dup {
-		u.complain(n.at, "give one of them another id", "step %s stands twice, first at line %d", id, lineOf(u.p.Steps[old].At))
+		u.complain(s, n.at, "give one of them another id", "step %s stands twice, first at line %d", id, lineOf(u.p.Steps[old].At))
 		return
 	}
 	u.item(n, s, &st)
@@ -205,10 +216,8 @@ func (u *unroller) step(n *node, s scope) {
 }
 
 // prefix is the first part of the ids of a circuit's or an RCD's steps.
-func (u *unroller) prefix(n *node, s scope) string {
+func (u *unroller) prefix(s scope) string {
 	switch {
-	case s.rcd >= 0 && (n.test == safety.TestRCD || n.test == safety.TestRCDButton):
-		return u.p.RCDs[s.rcd].ID
 	case s.rcd >= 0:
 		return u.p.RCDs[s.rcd].ID
 	case s.circuit >= 0:
@@ -233,7 +242,7 @@ func (u *unroller) item(n *node, s scope, st *Step) {
 	}
 	it := &u.p.Items[i]
 	if it.Class != n.class {
-		u.complain(n.at, "write the same class on both", "item %s is a %s here and a %s where it was opened", id, n.class, it.Class)
+		u.complain(s, n.at, "write the same class on both", "item %s is a %s here and a %s where it was opened", id, n.class, it.Class)
 	}
 	at := len(u.p.Steps)
 	if n.opens {
@@ -245,7 +254,7 @@ func (u *unroller) item(n *node, s scope, st *Step) {
 		st.Closes = i
 		it.CloseBy = at
 		if it.OpenBy < 0 {
-			u.complain(n.at, "", "item %s is closed here, but nothing before opens it", id)
+			u.complain(s, n.at, "", "item %s is closed here, but nothing before opens it", id)
 		}
 	}
 }
@@ -277,56 +286,19 @@ func (u *unroller) test(n *node, s scope, st *Step) {
 		st.Parts = expectedParts(s.rig, u.p.RCDs, n.expects)
 	case n.form == Read:
 		st.Parts = partsOf(s, n)
-		if needsCircuit(n.test) && s.circuit < 0 {
-			st.Parts = nil
-		}
 	default:
 		st.Parts = []Part{{ID: "seen", Label: "", Point: -1}}
 	}
 	if len(st.Parts) == 0 {
-		u.complain(n.at, "leave it out with when: or where:", "step %s has nothing to read on rig %s", st.ID, s.rig.ID)
+		u.complain(s, n.at, "leave it out with when: or where:", "step %s has nothing to read on rig %s", st.ID, s.rig.ID)
 	}
-}
-
-func needsCircuit(test string) bool {
-	switch test {
-	case safety.TestEnds, safety.TestCrossedLN, safety.TestCrossedLE, safety.TestContinuity, safety.TestLongLead,
-		safety.TestOwnBar, safety.TestSwitching, safety.TestInsulation, safety.TestZs, safety.TestZsCalculated:
-		return true
-	}
-	return false
-}
-
-// expectedParts are inspection items whose answer is typed and compared with the
-// rig's description, so that letter and rating are read and not assumed.
-func expectedParts(r *rig.Rig, rcds []RCD, what string) []Part {
-	var parts []Part
-	if what == "rcd-types" {
-		for _, d := range rcds {
-			parts = append(parts, Part{ID: d.ID, Label: d.ID, Right: d.Type, Point: -1})
-		}
-		return parts
-	}
-	for _, c := range r.Circuits {
-		parts = append(parts, Part{ID: c.ID, Label: "way " + c.Number, Right: DeviceName(c.Device), Point: -1})
-	}
-	return parts
-}
-
-// DeviceName is the device as it is read off its face: letter and rating, or
-// standard and rating for a fuse.
-func DeviceName(d rig.Device) string {
-	if d.Curve != "" {
-		return fmt.Sprintf("%s%g", d.Curve, d.RatingA)
-	}
-	return fmt.Sprintf("%s-%g", strings.ReplaceAll(d.Standard, " ", ""), d.RatingA)
 }
 
 func (u *unroller) finish() {
 	for _, it := range u.p.Items {
 		if it.OpenBy >= 0 && it.CloseBy < it.OpenBy {
 			st := u.p.Steps[it.OpenBy]
-			u.complain(st.At, "add the act that closes it, before the next gate", "step %s opens %s and nothing after closes it", st.ID, it.ID)
+			u.complain(scope{via: st.Via}, st.At, "add the act that closes it, before the next gate", "step %s opens %s and nothing after closes it", st.ID, it.ID)
 		}
 	}
 }
@@ -334,35 +306,4 @@ func (u *unroller) finish() {
 func lineOf(v content.Value) int {
 	_, line, _ := v.Pos()
 	return line
-}
-
-func rcdsOf(r *rig.Rig) []RCD {
-	var out []RCD
-	add := func(d *rig.RCD, circuits []int) {
-		if d == nil || len(circuits) == 0 {
-			return
-		}
-		x := RCD{RCD: d, Circuits: circuits, At: -1}
-		for _, i := range circuits {
-			if len(pluggable(&r.Circuits[i])) > 0 {
-				x.At = i
-				break
-			}
-		}
-		out = append(out, x)
-	}
-	for si := range r.Board.Sections {
-		s := &r.Board.Sections[si]
-		var cs []int
-		for i := range r.Circuits {
-			if r.Circuits[i].Section == s.ID && r.Circuits[i].RCD == nil {
-				cs = append(cs, i)
-			}
-		}
-		add(s.RCD, cs)
-	}
-	for i := range r.Circuits {
-		add(r.Circuits[i].RCD, []int{i})
-	}
-	return out
 }
