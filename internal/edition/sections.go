@@ -67,7 +67,11 @@ func (l *loader) values() {
 func decimals(m content.Map, key string) []float64 {
 	var out []float64
 	for _, v := range m.List(key) {
-		out = append(out, v.Decimal())
+		n := v.Decimal()
+		if v.Kind() == content.Scalar && n <= 0 {
+			v.Errorf("", "%s has to be above 0", key)
+		}
+		out = append(out, n)
 	}
 	return out
 }

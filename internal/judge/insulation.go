@@ -52,12 +52,9 @@ func (r *run) insulationAt(full, least float64) {
 		r.find(Doubt, id, next, params...)
 	}
 	if v.IsOver() {
-		switch {
-		case above(least, v.Value):
+		if above(max(least, r.pack.Num(edition.InsulationAdvice)), v.Value) {
 			r.find(Doubt, "insulation-range-short", "next-higher-range", params...)
-		case above(r.pack.Num(edition.InsulationAdvice), v.Value):
-			r.find(Doubt, "insulation-range-short", "next-higher-range", params...)
-		default:
+		} else {
 			r.find(Pass, "insulation-over-range", "next-discharge", params...)
 		}
 		return

@@ -194,6 +194,7 @@ func TestASessionIsGuardedAsTheCommandIs(t *testing.T) {
 		"no reading":      {Test: Continuity},
 		"wrong unit":      {Test: Continuity, Value: quantity.Of(1, quantity.Megohm)},
 		"a word":          {Test: Continuity, Value: quantity.Reading{Raw: "no-trip", Unit: quantity.Ohm, Mark: quantity.NoTrip}},
+		"a length of 0":   {Test: Continuity, Value: ohms(1), Length: quantity.Of(0, quantity.Metre)},
 		"a length of -1":  {Test: Continuity, Value: ohms(1), Length: quantity.Of(-1, quantity.Metre)},
 		"no test":         {},
 		"a bad point":     {Test: RingCrossed, Step: "line-neutral", R1: ohms(1), RN: ohms(1), Points: []Point{{Reading: quantity.Of(1, quantity.Megohm)}}},
@@ -244,6 +245,9 @@ func TestRecord(t *testing.T) {
 	}{
 		{Continuity, row(quantity.Ohm, "0.40 0.76 0.55"), 1},
 		{Continuity, row(quantity.Ohm, "0.40 >0.1 0.55"), 1},
+		{Continuity, row(quantity.Ohm, "0.76 0.40"), 0},
+		{Continuity, row(quantity.Ohm, "0.76 0.76"), 0},
+		{RCD, row(quantity.Millisecond, "no-trip no-trip"), 0},
 		{RCD, row(quantity.Millisecond, "28 no-trip >300 40"), 1},
 		{RCD, row(quantity.Millisecond, "28 >300 400"), 1},
 		{Insulation, row(quantity.Megohm, ">299 200 >99"), 1},
