@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"wanderlead/internal/judge"
+	"wanderlead/internal/quantity"
 	"wanderlead/internal/sequence"
 	"wanderlead/safety"
 )
@@ -14,6 +15,9 @@ type Ahead struct {
 	Open     bool     // it should be over range: no path
 	Expected []judge.Expected
 	Limits   []judge.Limit
+	// Ze and R1R2 are what a calculated loop impedance is the sum of; not given where
+	// there is no number yet.
+	Ze, R1R2 quantity.Reading
 }
 
 // Expect returns what is expected of the readings of a step that are still to be
@@ -73,6 +77,7 @@ func (s *State) aheadOf(step int, g group) Ahead {
 	// The points of a ring are not read yet; what their band is follows from its ends.
 	q := s.query(g)
 	q.Points = nil
+	a.Ze, a.R1R2 = q.Ze, q.R1R2
 	// An edition without limits for this rig says so when the reading is judged.
 	a.Expected, a.Limits, _ = judge.Before(s.pack, q)
 	return a

@@ -35,7 +35,7 @@ func (s *Screen) ask(st *coach.State, q *coach.Question) prompt.Question {
 func (s *Screen) label(st *coach.State, step int, o coach.Option) string {
 	if o.TextID == "" {
 		text, _ := Fill(o.Text, st.Program(), step)
-		return clean(text)
+		return capital(clean(text))
 	}
 	return clean(s.say(o.TextID, st.Program(), step, o.Params))
 }
@@ -64,6 +64,8 @@ func (s *Screen) askReading(st *coach.State, q *coach.Question) string {
 	}
 	order := strings.Join(names, ", ")
 	switch {
+	case step.Form == sequence.Note:
+		return "" // the step's own text asks
 	case step.Form == sequence.Inspect && len(parts) > 1:
 		return s.word("ask.inspect.row", "parts", order)
 	case step.Form == sequence.Inspect:

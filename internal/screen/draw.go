@@ -226,7 +226,7 @@ func (s *Screen) ringLines(on []string, w int) []string {
 	}
 	board := s.word("ring.board")
 	lead := "  " + board + " "
-	room := width(lead) + half*(cell+3) + 2
+	room := width(lead) + half*(cell+4) + 3
 	if room > w {
 		// Too long for two rows of this width: one reading a line, in order.
 		lines := []string{lead + "-->"}
@@ -242,12 +242,12 @@ func (s *Screen) ringLines(on []string, w int) []string {
 			if i < len(xs) {
 				x = xs[i]
 			}
-			b.WriteString("-- " + x + strings.Repeat(fill, cell-width(x)))
+			b.WriteString("-- " + x + strings.Repeat(fill, cell-width(x)+1))
 		}
 		return b.String()
 	}
-	top := lead + row(out, " ") + " --."
-	bottom := lead + row(back, " ") + " --'"
+	top := lead + row(out, " ") + "--."
+	bottom := lead + row(back, " ") + "--'"
 	gap := strings.Repeat(" ", width(top)-1) + "|"
 	return []string{top, gap, bottom}
 }

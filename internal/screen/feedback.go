@@ -137,6 +137,11 @@ func recorded(js []coach.Judged) coach.Judged {
 	for i, j := range js {
 		readings[i] = j.Verdict.Value
 	}
+	for _, j := range js {
+		if j.Verdict.Test == judge.Continuity && js[0].Verdict.Test != js[len(js)-1].Verdict.Test {
+			return j // own bar and other bars: the one that reads
+		}
+	}
 	if i := judge.Record(js[0].Verdict.Test, readings); i >= 0 {
 		return js[i]
 	}
@@ -157,14 +162,30 @@ func (s *Screen) verdict(p *page, st *coach.State, js []coach.Judged, main coach
 		return
 	}
 	s.gauge(p, v)
-	for _, r := range v.Reasons {
-		p.row(Reason, s.word("row.why"), s.reason(st, main.Part, r))
-	}
-	for _, l := range nearest(v) {
-		p.row(Trace, s.word("row.source"), s.word("limit.source", "limit", s.limit(l), "source", l.Source, "edition", l.Edition, "status", string(l.Status)))
+	s.reasons(p, st, js, main)
+	for _, ls := range named(v) {
+		p.row(Trace, s.word("row.source"), s.word("limit.source", "limit", s.limits(ls), "source", sources(ls), "edition", ls[0].Edition, "status", string(ls[0].Status)))
 	}
 	for _, r := range v.Next {
 		p.row(Next, s.word("row.next"), s.reason(st, main.Part, r))
+	}
+}
+
+// reasons are those of the verdict that counts, and of any other that passed for
+// another reason: an own bar that reads, the other bars that do not.
+func (s *Screen) reasons(p *page, st *coach.State, js []coach.Judged, main coach.Judged) {
+	if i, _, ok := stepOf(st.Program(), main.Part); ok && len(js) > 1 && st.Program().Steps[i].Form == sequence.Inspect {
+		return // each reads as described, and the row above says what each reads
+	}
+	seen := map[string]bool{}
+	for _, j := range append([]coach.Judged{main}, js...) {
+		if len(j.Verdict.Reasons) == 0 || seen[j.Verdict.Reasons[0].ID] {
+			continue
+		}
+		seen[j.Verdict.Reasons[0].ID] = true
+		for _, r := range j.Verdict.Reasons {
+			p.row(Reason, s.word("row.why"), s.reason(st, j.Part, r))
+		}
 	}
 }
 
@@ -183,7 +204,14 @@ func (s *Screen) reason(st *coach.State, part string, r judge.Reason) string {
 			}
 		}
 	}
-	return s.cat.Text(r.ID, params)
+	id := r.ID
+	if i, _, ok := stepOf(st.Program(), part); ok && testOf(st.Program(), &st.Program().Steps[i]) == safety.TestEarthing {
+		// Judged by the rules of a bonding conductor, and called by its own name.
+		if own := strings.Replace(id, "bonding-", "earthing-conductor-", 1); s.cat.Has(own) {
+			id = own
+		}
+	}
+	return s.cat.Text(id, params)
 }
 
 // readings are the readings judged, with what they are called: "circuit 1, ring step
@@ -208,6 +236,8 @@ func (s *Screen) readings(st *coach.State, js []coach.Judged) string {
 			out = append(out, v.Value.String())
 		case v.Value.Given():
 			out = append(out, s.shortPart(part)+" "+v.Value.String())
+		case v.Test == safety.TestSwitching:
+			out = append(out, v.Value.Raw)
 		case v.Value.Raw != "" && step.Right.Say == "":
 			out = append(out, strings.TrimSpace(s.shortPart(part)+" "+v.Value.Raw))
 		}
@@ -224,6 +254,9 @@ func (s *Screen) shortPart(part sequence.Part) string {
 	}
 	if t := s.opt("part." + part.ID); t != "" {
 		return t
+	}
+	if strings.HasPrefix(part.Label, "way ") {
+		return part.Label
 	}
 	return part.ID
 }
@@ -252,25 +285,29 @@ func stepOf(prog *sequence.Program, id string) (int, sequence.Part, bool) {
 	return -1, sequence.Part{}, false
 }
 
-// nearest are the limits to name with a verdict: the one the reading is nearest to,
-// and the other side of a band.
-func nearest(v *judge.Verdict) []judge.Limit {
-	cold := slices.ContainsFunc(v.Limits, func(l judge.Limit) bool { return l.Name == "zs_measured" })
-	var out []judge.Limit
-	for _, l := range v.Limits {
-		switch l.Name {
-		case "ir_advice", "electrode_advice", "zs_measured_rounded":
-			if v.Verdict == judge.Pass {
-				continue
-			}
-		case "zs_table":
-			if cold {
-				continue
-			}
+// named are the limits to name with a verdict: the one that decides where it passed,
+// two where it did not.
+func named(v *judge.Verdict) [][]judge.Limit {
+	var out [][]judge.Limit
+	for _, ls := range bearing(v.Limits) {
+		advice := ls[0].Name == "ir_advice" || ls[0].Name == "electrode_advice"
+		if v.Verdict == judge.Pass && (advice || len(out) == 1) {
+			continue
 		}
-		out = append(out, l)
+		out = append(out, ls)
 	}
 	return out[:min(len(out), 2)]
+}
+
+// sources are where the ends of a limit come from, each source once.
+func sources(ls []judge.Limit) string {
+	var out []string
+	for _, l := range ls {
+		if !slices.Contains(out, l.Source) {
+			out = append(out, l.Source)
+		}
+	}
+	return strings.Join(out, "; ")
 }
 
 // gauge draws a single number against its upper limit.
@@ -278,7 +315,8 @@ func (s *Screen) gauge(p *page, v *judge.Verdict) {
 	if s.o.Plain || !v.Value.IsNumber() {
 		return
 	}
-	for _, l := range nearest(v) {
+	for _, ls := range named(v) {
+		l := ls[len(ls)-1]
 		if l.Bound != "max" || l.Unit != v.Value.Unit || l.Value == 0 || math.IsInf(l.Value, 0) {
 			continue
 		}

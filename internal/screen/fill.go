@@ -82,13 +82,44 @@ var placeholders = []placeholder{
 	}},
 	{"bars", "board", func(x spot) string { return list(x.r.Bars()) }},
 	{"pairs", "board", pairsOf},
+	{"supply-pairs", "board", func(x spot) string { return list(safety.DeadPairs(x.r.Supply.Phases)) }},
+	{"pfc-pairs", "board", func(x spot) string {
+		var out []string
+		for _, pair := range safety.DeadPairs(x.r.Supply.Phases) {
+			if pair != "N-E" && (strings.HasSuffix(pair, "-N") || strings.HasSuffix(pair, "-E")) {
+				out = append(out, pair)
+			}
+		}
+		return list(out)
+	}},
+	{"test-points", "board", func(x spot) string {
+		switch x.r.Isolation.Incoming {
+		case rig.ShroudedPoints:
+			return "shrouded test points"
+		case rig.OpenTerminals:
+			return "terminals"
+		}
+		return ""
+	}},
+	{"supervisor-measures", "board", supervisorMeasures},
 	{"declared-source", "board", func(x spot) string { return x.r.Supply.Declared.Source }},
 
 	{"circuit", "circuit", func(x spot) string { return circuitName(x.c) }},
 	{"number", "circuit", func(x spot) string { return x.c.Number }},
 	{"description", "circuit", func(x spot) string { return x.c.Description }},
-	{"device", "circuit", func(x spot) string { return sequence.DeviceName(x.c.Device) }},
+	{"device", "circuit", func(x spot) string {
+		return "way " + x.c.Number + " (" + sequence.DeviceName(x.c.Device) + ")"
+	}},
 	{"bar", "circuit", func(x spot) string { return x.r.BarOf(x.c) }},
+	{"neutral-terminal", "circuit", func(x spot) string {
+		switch {
+		case x.c.RCD != nil:
+			return "the N terminal of its own RCBO"
+		case x.r.BarOf(x.c) == "":
+			return ""
+		}
+		return "bar " + x.r.BarOf(x.c)
+	}},
 	{"other-bars", "circuit", func(x spot) string {
 		var out []string
 		for _, b := range x.r.Bars() {
@@ -105,6 +136,19 @@ var placeholders = []placeholder{
 	{"point-count", "circuit", func(x spot) string { return fmt.Sprint(len(x.c.Points)) }},
 	{"near-point", "circuit", func(x spot) string { return pointName(x.c, 0) }},
 	{"far-point", "circuit", func(x spot) string { return pointName(x.c, farPoint(x.c)) }},
+	{"far-points", "circuit", func(x spot) string {
+		var out []string
+		for _, i := range sequence.Far(x.c) {
+			out = append(out, pointName(x.c, i))
+		}
+		return list(out)
+	}},
+	{"loop-function", "circuit", func(x spot) string {
+		if x.r.RCDOf(x.c) != nil || x.r.Supply.UpstreamRCD != nil {
+			return "no-trip loop range"
+		}
+		return "loop range, high current"
+	}},
 	{"enclosures", "circuit", enclosuresOf},
 	{"take-out", "circuit", func(x spot) string { return list(x.c.Takeout) }},
 	{"electronics", "circuit", func(x spot) string { return x.c.Electronics }},
@@ -137,7 +181,13 @@ var placeholders = []placeholder{
 		return fmt.Sprintf("%g m", x.c.Padding.StandsForM)
 	}},
 
-	{"rcd", "rcd", func(x spot) string { return "RCD " + x.d.ID }},
+	{"rcd", "rcd", func(x spot) string { return x.d.ID }},
+	{"rcd-delay", "rcd", func(x spot) string {
+		if x.d.Delay == "S" {
+			return "S"
+		}
+		return "none"
+	}},
 	{"rcd-rating", "rcd", func(x spot) string { return fmt.Sprintf("%g mA", x.d.IdnMA) }},
 	{"rcd-type", "rcd", func(x spot) string { return "type " + x.d.Type }},
 	{"rcd-circuits", "rcd", func(x spot) string {
@@ -168,11 +218,15 @@ var placeholders = []placeholder{
 //
 //	always      rig board board-place supplied-from main-switch isolator isolator-place emergency
 //	            proving-source lamp stays-live met earthing-system earthing-size electrode supply-cable
-//	            bonds bars pairs declared-source
-//	a circuit's circuit number description device bar other-bars lines line-size cpc-size points
-//	            point-count near-point far-point enclosures take-out electronics earthed switches
-//	            test-voltage lead stands-for
-//	an RCD's    rcd rcd-rating rcd-type rcd-circuits rcd-point
+//	            bonds bars pairs supply-pairs pfc-pairs test-points supervisor-measures
+//	            declared-source
+//	a circuit's circuit number description device bar neutral-terminal other-bars lines line-size
+//	            cpc-size points point-count near-point far-point far-points loop-function enclosures
+//	            take-out electronics earthed switches test-voltage lead stands-for
+//	an RCD's    rcd rcd-delay rcd-rating rcd-type rcd-circuits rcd-point
+//
+// supervisor-measures is a whole sentence with a space after it, or nothing: it stands
+// at the start of a text.
 //
 // The circuit's need a step under a circuit or an RCD, the RCD's a step under an RCD
 // or under a circuit that one protects.
@@ -213,7 +267,7 @@ func (x spot) value(name string) (string, bool) {
 			return "", false
 		}
 		v := p.text(x)
-		return v, v != ""
+		return v, v != "" || name == mayBeEmpty
 	}
 	return "", false
 }
@@ -255,8 +309,9 @@ func theLabel(s string) string {
 	case "", "the", "a", "an":
 		return s
 	}
-	if strings.ToLower(first) != first {
-		return s
+	name, _, _ := strings.Cut(s, ",")
+	if strings.ToLower(first) != first || strings.ContainsAny(name, "0123456789") {
+		return s // a proper name, or a kind with its mark: bay isolator Q1
 	}
 	return "the " + s
 }
@@ -268,7 +323,21 @@ func size(mm2 float64) string {
 	return fmt.Sprintf("%g mm²", mm2)
 }
 
-func circuitName(c *rig.Circuit) string { return "circuit " + c.Number + ", " + c.Description }
+// circuitName names a circuit so that it can stand in the middle of a sentence.
+func circuitName(c *rig.Circuit) string { return "circuit " + c.Number + " (" + c.Description + ")" }
+
+// mayBeEmpty is the one placeholder that is filled by nothing where it does not apply.
+const mayBeEmpty = "supervisor-measures"
+
+// supervisorMeasures says who holds the probes of a live test: where parts would be
+// exposed, or on three phases, the supervisor does and the learner records.
+func supervisorMeasures(x spot) string {
+	exposed := x.s != nil && x.s.Want.Kind == safety.LiveIncoming && x.r.Isolation.Incoming != rig.ShroudedPoints
+	if exposed || x.r.Supply.Phases == 3 {
+		return "Your supervisor measures, you record. "
+	}
+	return ""
+}
 
 // pointName is a point as it is found on the rig: its mark and what stands there. A
 // circuit's only point needs no mark.

@@ -3,6 +3,7 @@ package screen
 import (
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"github.com/mattn/go-runewidth"
 )
@@ -119,6 +120,15 @@ func isUnit(w string) bool {
 }
 
 func endsInDigit(w string) bool { return w != "" && w[len(w)-1] >= '0' && w[len(w)-1] <= '9' }
+
+// capital makes the first letter of a sentence a capital one.
+func capital(s string) string {
+	r, n := utf8.DecodeRuneInString(s)
+	if n == 0 || !unicode.IsLower(r) {
+		return s
+	}
+	return string(unicode.ToUpper(r)) + s[n:]
+}
 
 // page collects lines of one width.
 type page struct {

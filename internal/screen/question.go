@@ -19,13 +19,14 @@ func (s *Screen) Question(st *coach.State) (q prompt.Question, lines []Line, ok 
 		return prompt.Question{}, nil, false
 	}
 	p := s.page()
+	p.fixed(Body, "")
 	s.where(p, st, &cq)
 	q = s.ask(st, &cq)
-	do := ""
 	if cq.Own && cq.TextID == "" {
-		do = s.stepScreen(p, st, &cq, &q)
+		s.stepScreen(p, st, &cq, &q)
 	} else {
-		do, q.Ask = split(s.say(cq.TextID, st.Program(), cq.Step, cq.Params))
+		do, asked := split(s.say(cq.TextID, st.Program(), cq.Step, cq.Params))
+		q.Ask = asked
 		s.safetyScreen(p, st, &cq, do)
 	}
 	if open := s.openItems(st); open != "" {
@@ -45,7 +46,7 @@ func (s *Screen) where(p *page, st *coach.State, q *coach.Question) {
 	case q.Step < 0 || q.Step >= len(prog.Steps):
 		parts = []string{s.word("where.start")}
 	default:
-		parts = s.stepWhere(prog, q)
+		parts = s.stepWhere(st, q)
 	}
 	sep := " · "
 	if s.o.Plain {
@@ -54,17 +55,22 @@ func (s *Screen) where(p *page, st *coach.State, q *coach.Question) {
 	p.text(Heading, strings.Join(parts, sep))
 }
 
-func (s *Screen) stepWhere(prog *sequence.Program, q *coach.Question) []string {
+func (s *Screen) stepWhere(st *coach.State, q *coach.Question) []string {
+	prog := st.Program()
 	step := &prog.Steps[q.Step]
-	stage := prog.Stages[step.Stage]
 	kind := "where.dead"
-	if stage.Live {
+	switch k, supply := step.Want.Kind, st.Facts().Supply; {
+	case k.IsGate():
+		kind = "where.gate"
+	case k.Live() || supply == safety.Incoming || supply == safety.On:
 		kind = "where.live"
 	}
-	parts := []string{s.word(kind), s.word("where.stage", "n", fmt.Sprint(step.Stage+1), "count", fmt.Sprint(len(prog.Stages)), "title", stage.Title)}
-	if step.Circuit >= 0 {
-		c := &prog.Rig.Circuits[step.Circuit]
-		parts = append(parts, s.word("where.circuit", "circuit", circuitName(c), "n", fmt.Sprint(step.Circuit+1), "count", fmt.Sprint(len(prog.Rig.Circuits))))
+	place := s.word(kind, "n", fmt.Sprint(step.Stage+1), "count", fmt.Sprint(len(prog.Stages)))
+	parts := []string{place}
+	if step.Circuit >= 0 && step.RCD < 0 {
+		parts = append(parts, s.circuitOf(prog, step.Circuit))
+	} else if step.Circuit < 0 {
+		parts = append(parts, prog.Stages[step.Stage].Title)
 	}
 	what := s.about(prog, step)
 	switch {
@@ -82,6 +88,17 @@ func (s *Screen) stepWhere(prog *sequence.Program, q *coach.Question) []string {
 		what = s.word("where.before", "what", what)
 	}
 	return append(parts, what)
+}
+
+// circuitOf is a circuit with its place among the circuits of the board. A circuit's
+// number is that place unless the ways are numbered another way.
+func (s *Screen) circuitOf(prog *sequence.Program, i int) string {
+	c := &prog.Rig.Circuits[i]
+	n, count := fmt.Sprint(i+1), fmt.Sprint(len(prog.Rig.Circuits))
+	if c.Number == n {
+		return s.word("where.circuit", "n", n, "count", count, "description", c.Description)
+	}
+	return s.word("where.circuit-numbered", "number", c.Number, "n", n, "count", count, "description", c.Description)
 }
 
 // safetyScreen is the screen of a question that the safety rules put.
@@ -126,7 +143,7 @@ func (s *Screen) cautions(p *page, k safety.Kind, test, own string) {
 }
 
 // stepScreen is the screen of a step's own question. It sets what the prompt asks.
-func (s *Screen) stepScreen(p *page, st *coach.State, q *coach.Question, pq *prompt.Question) string {
+func (s *Screen) stepScreen(p *page, st *coach.State, q *coach.Question, pq *prompt.Question) {
 	prog := st.Program()
 	step := &prog.Steps[q.Step]
 	fill := func(t string) string { out, _ := Fill(t, prog, q.Step); return out }
@@ -151,7 +168,7 @@ func (s *Screen) stepScreen(p *page, st *coach.State, q *coach.Question, pq *pro
 	if pq.Ask == "" {
 		pq.Ask = s.word("ask." + step.Form.String())
 	}
-	p.row(Do, s.word("row.do"), do)
+	p.row(Do, s.word("row.do"), capital(do))
 	p.row(Leads, s.word("row.leads"), fill(text.Leads))
 	s.pointsRow(p, prog, step)
 	if s.o.Coaching == Full {
@@ -159,7 +176,6 @@ func (s *Screen) stepScreen(p *page, st *coach.State, q *coach.Question, pq *pro
 		p.row(Why, s.word("row.why"), fill(text.Why))
 	}
 	s.stepDrawing(p, prog, q.Step)
-	return do
 }
 
 // pointsRow lists the points of a long row in the order they are typed.

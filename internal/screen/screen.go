@@ -1,6 +1,7 @@
 package screen
 
 import (
+	"slices"
 	"strings"
 
 	"wanderlead/internal/coach"
@@ -75,7 +76,7 @@ func (s *Screen) say(id string, p *sequence.Program, step int, params map[string
 	id = strings.TrimSuffix(id, ".")
 	raw, own, ok := s.safe.Text(id, s.o.Study)
 	if !ok {
-		return s.cat.Text(id, s.named(p, params))
+		return capital(s.cat.Text(id, s.named(p, params)))
 	}
 	if s.o.Study && !own && s.instructs(id) {
 		prefix, _, _ := s.safe.Text("study-prefix", false)
@@ -89,7 +90,7 @@ func (s *Screen) say(id string, p *sequence.Program, step int, params map[string
 		}
 		return x.value(name)
 	})
-	return text
+	return capital(text)
 }
 
 // instructs reports whether a text tells somebody to do something, so that in study
@@ -126,6 +127,8 @@ func (s *Screen) named(p *sequence.Program, params map[string]string) map[string
 			v = s.opt("class." + v)
 		case "emergency":
 			v = emergencyOf(p.Rig)
+		case "pairs":
+			v = list(strings.FieldsFunc(v, func(r rune) bool { return r == ' ' || r == ',' }))
 		case "error":
 			v, _, _ = strings.Cut(v, "\n")
 			v = strings.TrimRight(v, ".")
@@ -212,30 +215,55 @@ func (s *Screen) partName(st *sequence.Step, part sequence.Part) string {
 	if t := s.opt("part." + part.ID); t != "" {
 		return t
 	}
-	if part.Label != "" && part.Label != part.ID {
-		return part.ID + " " + part.Label
+	switch {
+	case part.Label == "" || part.Label == part.ID:
+		return part.ID
+	case part.Point < 0: // what is bonded, a way of the board
+		return part.Label
 	}
-	return part.ID
+	return part.ID + " " + part.Label
 }
 
 // itemName is an open item in words: "circuit 1: ring ends out of the terminals".
 func (s *Screen) itemName(p *sequence.Program, it sequence.Item) string {
-	name := it.ID
-	prefix := ""
+	owner, name := s.itemParts(p, it)
+	if owner == "" {
+		return name
+	}
+	return owner + ": " + name
+}
+
+func (s *Screen) itemParts(p *sequence.Program, it sequence.Item) (owner, name string) {
+	name = it.ID
 	if it.Circuit >= 0 {
 		c := &p.Rig.Circuits[it.Circuit]
 		name = strings.TrimPrefix(name, c.ID+"/")
-		prefix = s.word("circuit.short", "number", c.Number) + ": "
+		owner = s.word("circuit.short", "number", c.Number)
 	}
-	name = strings.ReplaceAll(name, "-", " ")
-	return prefix + s.word("open."+it.Class.String(), "name", name)
+	if strings.HasPrefix(it.Class.String(), name) && it.Class != safety.Cover {
+		name = "" // a name that only repeats the class
+	}
+	return owner, s.word("open."+it.Class.String(), "name", strings.ReplaceAll(name, "-", " "))
 }
 
-// openItems lists what is open, in words.
+// openItems lists what is open, in words, each circuit's things together.
 func (s *Screen) openItems(st *coach.State) string {
-	var out []string
+	var owners []string
+	names := map[string][]string{}
 	for _, it := range st.OpenItems() {
-		out = append(out, s.itemName(st.Program(), it))
+		owner, name := s.itemParts(st.Program(), it)
+		if !slices.Contains(owners, owner) {
+			owners = append(owners, owner)
+		}
+		names[owner] = append(names[owner], name)
+	}
+	var out []string
+	for _, o := range owners {
+		text := strings.Join(names[o], ", ")
+		if o != "" {
+			text = o + ": " + text
+		}
+		out = append(out, text)
 	}
 	return strings.Join(out, "; ")
 }
@@ -274,8 +302,8 @@ func (s *Screen) circuitsOn(st *coach.State) string {
 	var out []string
 	for _, id := range st.CircuitsOn() {
 		if c, ok := st.Program().Rig.Circuit(id); ok {
-			out = append(out, s.word("circuit.short", "number", c.Number))
+			out = append(out, c.Number)
 		}
 	}
-	return strings.Join(out, ", ")
+	return list(out)
 }
