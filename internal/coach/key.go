@@ -87,3 +87,12 @@ func (s *State) Correctable() (ids []string, steps []int) {
 	}
 	return ids, steps
 }
+
+// PartOf is the index of the reading with that id.
+func (s *State) PartOf(id string) (int, bool) { p, ok := s.pl.byID[id]; return p, ok }
+
+// Lacks lists what a step lacks now by a table of rules.
+func (s *State) Lacks(step int, rs safety.Rules) []safety.Fact {
+	w := s.pl.p.Steps[step].Want
+	return rs.AllMissing(w, s.facts, s.record(w))
+}

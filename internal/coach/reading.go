@@ -2,6 +2,7 @@ package coach
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"wanderlead/internal/quantity"
@@ -222,10 +223,8 @@ func (s *State) judgeGroup(g group, fb *Feedback) {
 	class, v, notes := s.verdict(g)
 	for _, p := range g {
 		s.setClass(p, class)
-		if e := s.latest[p]; e.Verdict == nil && e.Class == None {
-			e.Class, e.Verdict = class, v
-		}
 	}
+	s.stamp(g, class, v)
 	fb.Judged = append(fb.Judged, s.judged(g, class, v))
 	fb.Notes = append(fb.Notes, notes...)
 	if rank(class) > rank(fb.Class) || fb.Class == None {
@@ -233,6 +232,47 @@ func (s *State) judgeGroup(g group, fb *Feedback) {
 	}
 	if class == Doubt && s.dialog == noDialog {
 		s.dialog, s.dialogPart = askDoubted, g[0]
+	}
+}
+
+// stamp notes in the entries of a group what they came to. An entry typed before this
+// event belongs to earlier states too, so it is replaced by a copy, and so is every
+// later entry, for they are linked to it.
+func (s *State) stamp(g group, class Class, v *Verdict) {
+	waiting := 0
+	due := func(e *Entry) bool {
+		return e.Verdict == nil && e.Class == None && slices.Contains(g, e.Part) && s.latest[e.Part] == e
+	}
+	for _, p := range g {
+		if due(s.latest[p]) {
+			waiting++
+		}
+	}
+	var chain []*Entry
+	for e := s.last; e != nil && waiting > 0; e = e.Prev {
+		chain = append(chain, e)
+		if due(e) {
+			waiting--
+		}
+	}
+	s.latest = slices.Clone(s.latest)
+	copies := make(map[*Entry]*Entry, len(chain))
+	for i := len(chain) - 1; i >= 0; i-- {
+		old := chain[i]
+		e := *old
+		if c := copies[old.Prev]; c != nil {
+			e.Prev = c
+		}
+		if c := copies[old.Earlier]; c != nil {
+			e.Earlier = c
+		}
+		if due(old) {
+			e.Class, e.Verdict = class, v
+		}
+		if s.latest[e.Part] == old {
+			s.latest[e.Part] = &e
+		}
+		copies[old], s.last = &e, &e
 	}
 }
 
