@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"sync/atomic"
 
 	"wanderlead/internal/coach"
 	"wanderlead/internal/content"
@@ -27,20 +28,24 @@ type runner struct {
 	script  *prompt.Script
 	view    *view
 	cancel  func()
-	refused bool // the last thing said at a gate was a refusal
+	refused bool                        // the last thing said at a gate was a refusal
+	seen    atomic.Pointer[coach.State] // the state as a signal handler may read it
 }
 
 func (a *app) runner(lib *content.Library, kit *record.Kit, st *coach.State, j *journal.Journal, path, session string, script *prompt.Script) *runner {
 	r := &runner{a: a, kit: kit, st: st, j: j, path: path, session: session, script: script}
 	r.view = a.newView(lib)
 	r.front = a.front(script, r.view)
-	r.cancel = func() {}
-	if script == nil {
-		r.cancel = prompt.RestoreOnSignal(a.sys.In, a.sys.Out, func(os.Signal) {
-			fmt.Fprintln(a.sys.Err, "\nwanderlead: interrupted; "+r.savedHint())
-			os.Exit(ExitInterrupted)
-		})
-	}
+	r.seen.Store(st)
+	// Whoever leaves, by any way, is told what is open and what is live.
+	r.cancel = prompt.RestoreOnSignal(a.sys.In, a.sys.Out, func(os.Signal) {
+		fmt.Fprintln(a.sys.Err)
+		for _, line := range r.view.leaving(r.seen.Load()) {
+			fmt.Fprintln(a.sys.Err, line)
+		}
+		fmt.Fprintln(a.sys.Err, "wanderlead: interrupted\nhint: "+r.savedHint())
+		os.Exit(ExitInterrupted)
+	})
 	return r
 }
 
@@ -174,6 +179,7 @@ func (r *runner) turn(ev coach.Event) error {
 			return nil, err
 		}
 		r.st, fb = next, f
+		r.seen.Store(next)
 		return record.Given(fb, r.kit.Pack.Name), nil
 	}, func() error {
 		r.front.Show(r.view.feedback(before, r.st, fb)...)

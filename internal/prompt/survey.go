@@ -221,11 +221,14 @@ func (f *surveyFront) choose(q Question) (given, error) {
 			labels[i] = fmt.Sprintf("%d  %s", i+1, labels[i])
 		}
 	}
+	columns, rows := terminalSize(f.out.file)
+	for i := range labels {
+		labels[i] = wrapLabel(labels[i], columns)
+	}
 	hint := f.text("prompt.hint-choice", nil)
 	if q.Gate {
 		hint = f.text("prompt.hint-gate", nil)
 	}
-	columns, rows := terminalSize(f.out.file)
 	config := f.config(q)
 	p := &survey.Select{
 		Message: q.Ask, Options: labels, Help: hint,
@@ -265,7 +268,29 @@ func pageSize(columns, rows int, ask, hint string, labels []string) int {
 
 // height is how many rows a text takes behind a margin.
 func height(text string, margin, columns int) int {
-	return (terminal.StringWidth(text)+margin-1)/columns + 1
+	rows := 0
+	for _, line := range strings.Split(text, "\n") {
+		rows += (terminal.StringWidth(line)+margin-1)/columns + 1
+	}
+	return rows
+}
+
+// wrapLabel breaks a long answer between words, the rest under its own start: the
+// terminal would break it in the middle of one.
+func wrapLabel(label string, columns int) string {
+	const margin, indent = 4, "      "
+	var b strings.Builder
+	at := 0
+	for i, word := range strings.SplitAfter(label, " ") {
+		w := terminal.StringWidth(word)
+		if i > 0 && at > len(indent) && at+terminal.StringWidth(strings.TrimRight(word, " ")) > columns-margin {
+			b.WriteString("\n" + indent)
+			at = len(indent) - margin
+		}
+		b.WriteString(word)
+		at += w
+	}
+	return b.String()
 }
 
 // typedText leaves a list because a line was typed into it.
