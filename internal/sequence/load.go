@@ -112,3 +112,24 @@ func (s *Sequence) walk(visit func(*node)) {
 	}
 	nodes(s.Steps)
 }
+
+// Written is a step as it stands in the file, before any rig.
+type Written struct {
+	At    content.Value
+	Form  Form
+	Test  string
+	Text  *Text
+	Right Option
+	Wrong []Option
+}
+
+// Written lists the sequence's own steps, in the order of the file.
+func (s *Sequence) Written() []Written {
+	var out []Written
+	s.walk(func(n *node) {
+		if n.form != 0 {
+			out = append(out, Written{At: n.at, Form: n.form, Test: n.test, Text: &n.text, Right: n.right, Wrong: n.wrong})
+		}
+	})
+	return out
+}
