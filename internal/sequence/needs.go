@@ -18,10 +18,14 @@ func needsOf(p *Program) []Need {
 	}
 	if p.Seq.FromRecord {
 		for i := range p.Rig.Circuits {
-			if usedLive(p, i) {
-				for _, n := range safety.TodayNeeds(safetyCircuit(p.Rig, &p.Rig.Circuits[i])) {
-					add(n, i)
+			if !usedLive(p, i) {
+				continue
+			}
+			for _, n := range safety.TodayNeeds(safetyCircuit(p.Rig, &p.Rig.Circuits[i])) {
+				if n.Test == safety.TestContinuity {
+					n.Parts = pointsUsed(p, i)
 				}
+				add(n, i)
 			}
 		}
 		return needs
@@ -49,6 +53,34 @@ func usedLive(p *Program, circuit int) bool {
 		}
 	}
 	return false
+}
+
+// pointsUsed lists the points of a circuit at which something is measured live: the cpc has to be read today at each of
+// them. RCDs are tested at the first plug-in point.
+func pointsUsed(p *Program, circuit int) []string {
+	c := &p.Rig.Circuits[circuit]
+	used := map[int]bool{}
+	for i := range p.Steps {
+		st := &p.Steps[i]
+		if st.Circuit != circuit || st.Want.Kind != safety.LiveTest {
+			continue
+		}
+		if st.RCD >= 0 {
+			for _, n := range pluggable(c)[:min(1, len(pluggable(c)))] {
+				used[n] = true
+			}
+		}
+		for _, part := range st.Parts {
+			used[part.Point] = true
+		}
+	}
+	var ids []string
+	for i := range c.Points {
+		if used[i] {
+			ids = append(ids, c.Points[i].ID)
+		}
+	}
+	return ids
 }
 
 // Step returns the index of the step with that id.

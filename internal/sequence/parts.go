@@ -2,6 +2,7 @@ package sequence
 
 import (
 	"fmt"
+	"slices"
 
 	"wanderlead/internal/rig"
 	"wanderlead/safety"
@@ -77,8 +78,22 @@ func selectPoints(c *rig.Circuit, how string) []int {
 			return p[:1]
 		}
 		return nil
+	case "used":
+		return usedPoints(c)
 	}
 	return all
+}
+
+// usedPoints are where the built-in sequences measure live: the far plug-in points, for the loop, and the first one,
+// for the RCD.
+func usedPoints(c *rig.Circuit) []int {
+	plug := pluggable(c)
+	if len(plug) == 0 {
+		return nil
+	}
+	out := append(Far(c), plug[0])
+	slices.Sort(out)
+	return slices.Compact(out)
 }
 
 // livePoints are where a loop test needs nothing opened: socket-outlets only.
