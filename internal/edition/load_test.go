@@ -41,6 +41,12 @@ func TestEditionsDifferInTheRCDTest(t *testing.T) {
 			t.Errorf("A2 asks for %+v", r)
 		}
 	}
+	for rated, want := range map[float64]bool{30: true, 30.1: false, 100: false} {
+		b, _ := must(t, "bs7671-2018", nil).RCDBand("general", 5, rated)
+		if strings.Contains(b.Max.Source, "643.8") != want {
+			t.Errorf("2018 at 5 times, %g mA: %+v", rated, b.Max)
+		}
+	}
 	earlier := strings.Join(must(t, "bs7671-2018-a2", nil).RCDEarlier(), "\n")
 	if !strings.Contains(earlier, "BS 7671:2018 and 2018+A1:2020: 5 times IΔn, at most 40 ms") {
 		t.Errorf("older rules are not told: %s", earlier)
