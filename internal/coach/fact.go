@@ -100,6 +100,10 @@ func (s *State) believeWrong(f safety.Fact, raw string, fb *Feedback) {
 			}
 			s.open = s.open.with(i)
 			s.done = s.done.without(c)
+			// Putting it back relies on what was open then, a cover above all. Hands are
+			// in there again, so the gate's questions begin anew.
+			s.replay(c)
+			s.facts = s.facts.BeginGate(s.facts.GateAt)
 			fb.Notes = append(fb.Notes, Note{"reopened", params("item", it.ID)})
 			return
 		}
