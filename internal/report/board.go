@@ -78,6 +78,10 @@ func (b *builder) originResults(o *Board) {
 	}
 	o.Electrode.Unit = quantity.Ohm.String()
 	o.ZsAtBoard = o.Ze
+	if none := o.Ze.State != Measured && o.Ze.State != OverRange; none && (o.Electrode.State == Measured || o.Electrode.State == OverRange) {
+		o.ZsAtBoard = o.Electrode
+		o.ZsAtBoard.Why = join(b.say("report.why.electrode-loop"), o.Electrode.Why)
+	}
 	if o.Ze.State == Measured || o.Ze.State == OverRange {
 		o.ZsAtBoard.Why = join(b.say("report.why.board-at-origin"), o.Ze.Why)
 	}
@@ -125,7 +129,7 @@ func (b *builder) ipf(none string) Result {
 func (b *builder) origin() Origin {
 	d := b.rig.Supply.Declared
 	o := Origin{Known: "unknown", ZeOhm: given(d.ZeOhm), IpfKA: given(d.PFCKA), VoltageV: given(d.VoltageV)}
-	measured := b.where(-1, -1, safety.TestZe, nil)
+	measured := append(b.where(-1, -1, safety.TestZe, nil), b.where(-1, -1, safety.TestElectrode, nil)...)
 	switch {
 	case b.st.OriginSource() != "":
 		o.Known, o.DeclaredBy, o.Source = "declared", b.st.Supervisor(), b.st.OriginSource()

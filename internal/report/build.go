@@ -39,8 +39,10 @@ type builder struct {
 }
 
 func newBuilder(st *coach.State, m Meta) *builder {
-	return &builder{st: st, meta: m, prog: st.Program(), rig: st.Program().Rig, pack: st.Pack(),
+	b := &builder{st: st, meta: m, prog: st.Program(), rig: st.Program().Rig, pack: st.Pack(),
 		results: st.Results(), verdicts: map[string]judged{}}
+	b.meta.Fields = fields(m, b.results)
+	return b
 }
 
 func (b *builder) words() func(string, map[string]string) string {
@@ -97,6 +99,11 @@ func isPart(want ...string) func(string) bool {
 func (b *builder) reading(r *coach.Result) Reading {
 	out := Reading{ID: r.ID, Test: r.Test, Part: r.Part, Label: r.Label, Result: b.single(r), Class: r.Class.String()}
 	out.From = nil
+	if e := r.Latest(); e != nil && !e.Reading.Given() && isReading(e) {
+		if said := b.st.SaidText(r, e.Raw); said != e.Raw {
+			out.Said = said
+		}
+	}
 	if out.Unit == "" {
 		out.Unit = unitOf(r.Test, r.Part)
 	}

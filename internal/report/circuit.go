@@ -1,6 +1,7 @@
 package report
 
 import (
+	"math"
 	"strconv"
 	"strings"
 
@@ -106,6 +107,9 @@ func (b *builder) zsLimit(rc *rig.Circuit) ZsLimit {
 		z.Unit = quantity.Ohm.String()
 		return z
 	}
+	if l.Rounded > l.Measured {
+		z.Rounded = given(l.Rounded)
+	}
 	factor := b.pack.Entry(edition.MeasuredFactor)
 	z.fill(l.Measured, "corrected", l.Table.Value, l.Table.Source, string(l.Table.Status))
 	z.Why = b.say("report.zs.corrected", "device", d.String(), "factor", quantity.FormatNumber(factor.Value),
@@ -114,7 +118,10 @@ func (b *builder) zsLimit(rc *rig.Circuit) ZsLimit {
 	return z
 }
 
+// fill rounds the limit to a billionth, the grid on which readings are compared, so that
+// 0.8 × 0.91 is exported as 0.728 and not with the tail of a binary fraction.
 func (z *ZsLimit) fill(v float64, basis string, table float64, source, status string) {
+	v = math.Round(v*1e9) / 1e9
 	z.State, z.Value, z.Raw, z.Unit = Calculated, &v, quantity.FormatNumber(v), quantity.Ohm.String()
 	z.Basis, z.Table, z.Source, z.Status = basis, &table, source, status
 }
@@ -144,12 +151,15 @@ func (b *builder) deadResults(c *Circuit, i int, rc *rig.Circuit) {
 	c.IRTestVoltage = b.testVoltage(i, ir, none)
 	toEarth := func(p string) bool { return strings.HasSuffix(p, "-E") }
 	live := b.where(i, -1, safety.TestInsulation, func(p string) bool { return !toEarth(p) })
-	if len(live) == 0 && rc.Electronics != "" && len(ir) > 0 {
-		c.IRLiveLive = Result{State: Limitation, Why: b.say("report.why.electronics", "what", rc.Electronics)}
-	} else {
-		c.IRLiveLive = b.pick(judge.Insulation, live, none)
-	}
 	c.IRLiveEarth = b.pick(judge.Insulation, b.where(i, -1, safety.TestInsulation, toEarth), none)
+	switch joined := len(live) == 0 && rc.Electronics != "" && len(ir) > 0; {
+	case !joined:
+		c.IRLiveLive = b.pick(judge.Insulation, live, none)
+	case c.IRLiveEarth.State == Measured || c.IRLiveEarth.State == OverRange:
+		c.IRLiveLive = Result{State: Limitation, Why: b.say("report.why.electronics", "what", rc.Electronics)}
+	default:
+		c.IRLiveLive = Result{State: NotTested, Why: c.IRLiveEarth.Why}
+	}
 	c.Polarity = b.seen(b.where(i, -1, safety.TestPolarity, nil), passed, failed, none)
 	for _, r := range []*Result{&c.RingR1, &c.RingRN, &c.RingR2, &c.R1PlusR2, &c.R2} {
 		r.Unit = quantity.Ohm.String()
@@ -197,6 +207,9 @@ func (b *builder) zs(c *Circuit, i int, rc *rig.Circuit) {
 	none := ""
 	if !plugIn(rc) {
 		none = b.say("report.why.no-plug-in")
+		if len(calculated) == 0 {
+			none = join(none, b.say("report.why.no-calculated"))
+		}
 	}
 	if b.unearthed() && len(measured)+len(calculated) == 0 {
 		c.ZsMeasuredMax = b.na("report.why.unearthed-neutral")

@@ -5,6 +5,7 @@ import (
 
 	"wanderlead/internal/coach"
 	"wanderlead/internal/journal"
+	"wanderlead/internal/sequence"
 	"wanderlead/internal/words"
 )
 
@@ -15,8 +16,12 @@ const (
 )
 
 // InstrumentFields lists the fields of a record's header that name an instrument by
-// serial or asset number: one for all functions, or one a function.
-var InstrumentFields = []string{"instrument", "instrument-continuity", "instrument-insulation", "instrument-loop", "instrument-rcd", "instrument-electrode"}
+// serial or asset number: one for all functions, or one a function; and the day until
+// which its calibration holds.
+var InstrumentFields = []string{
+	"instrument", "instrument-continuity", "instrument-insulation", "instrument-loop", "instrument-rcd", "instrument-electrode",
+	"instrument-calibration",
+}
 
 // Meta is what the state of a session does not hold: the header of its record, and
 // what was noted beside the readings. Dates are passed on as given.
@@ -40,6 +45,25 @@ func MetaOf(h *journal.Header, w *words.Catalogue) Meta {
 		m.Edition, m.Scripted, m.Mode, m.Created, m.Fields = h.Edition, h.Scripted, h.Mode, h.Created, h.Fields
 	}
 	return m
+}
+
+// noted are the fields that a sequence asks for itself, by the id of its question.
+var noted = map[string]string{"tested-by": FieldTestedBy, "instrument/number": "instrument", "instrument/calibration": "instrument-calibration"}
+
+// fields joins the header's fields with what was noted in the session, which wins: it
+// was typed by the person at the rig.
+func fields(m Meta, results []coach.Result) map[string]string {
+	out := map[string]string{}
+	for k, v := range m.Fields {
+		out[k] = v
+	}
+	for i := range results {
+		r := &results[i]
+		if f := noted[r.ID]; f != "" && r.Form == sequence.Note && r.Latest() != nil {
+			out[f] = r.Latest().Raw
+		}
+	}
+	return out
 }
 
 // Note keeps what one event of a replay leaves for the schedule: a remark, or the

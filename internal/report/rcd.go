@@ -109,7 +109,12 @@ func (b *builder) rcds() []RCD {
 	for i := range b.prog.RCDs {
 		d := b.prog.RCDs[i]
 		r := RCD{ID: d.ID, Standard: d.Standard, Type: d.Type, Delay: d.Delay, IdnMA: given(d.IdnMA), RatingA: given(d.RatingA),
-			MeasuredAt: b.measuredAt(i), Circuits: []string{}, Readings: b.readings(b.where(-1, i, "", nil))}
+			Circuits: []string{}, Readings: b.readings(b.where(-1, i, "", nil))}
+		for _, x := range b.where(-1, i, "", nil) {
+			if x.Stands() && isReading(x.Latest()) {
+				r.MeasuredAt = b.measuredAt(i)
+			}
+		}
 		for _, c := range d.Circuits {
 			r.Circuits = append(r.Circuits, b.rig.Circuits[c].Number)
 		}
@@ -137,7 +142,7 @@ func (b *builder) learningSet(rcd int) string {
 func failing(rs []*coach.Result) []*coach.Result {
 	var out []*coach.Result
 	for _, r := range rs {
-		if r.Latest() != nil && r.Class != coach.Pass && r.Class != coach.NotApplicable {
+		if e := r.Latest(); e != nil && (r.Class != coach.Pass || !isReading(e)) && r.Class != coach.NotApplicable {
 			out = append(out, r)
 		}
 	}

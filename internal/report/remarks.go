@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"wanderlead/internal/quantity"
+	"wanderlead/safety"
 )
 
 // The pages after the table: devices, inspection, reasons, remarks, repeats, and the
@@ -18,6 +19,31 @@ func (t *texter) list(head string, lines []string) {
 	for _, l := range lines {
 		t.page.para("- ", "  ", l)
 	}
+}
+
+// atBoard lists what was read at the board and the origin and has no column.
+func (t *texter) atBoard() {
+	var labels, texts []string
+	for i := range t.s.Board.Readings {
+		r := &t.s.Board.Readings[i]
+		if r.Test == "" || r.Test == safety.TestInspection {
+			continue
+		}
+		label := r.ID
+		if r.Label != "" && r.Label != r.Part {
+			label = nonEmpty(" ", r.ID, r.Label)
+		}
+		text := t.full(&r.Result)
+		if r.Said != "" {
+			text = nonEmpty(", ", r.Said, t.verdict(&r.Result))
+		}
+		labels, texts = append(labels, label), append(texts, text)
+	}
+	var lines []string
+	for i := range labels {
+		lines = append(lines, labels[i]+": "+texts[i])
+	}
+	t.list(t.say("report.head.at-board"), lines)
 }
 
 func (t *texter) rcds() {
@@ -102,11 +128,19 @@ func (t *texter) remarks() {
 	t.list(t.say("report.head.accepted"), lines)
 	lines = nil
 	lines = append(lines, t.s.Board.Remarks...)
+	on := map[string][]string{}
+	var order []string
 	for i := range t.s.Circuits {
 		c := &t.s.Circuits[i]
 		for _, r := range c.remarks {
-			lines = append(lines, c.CircuitNumber+": "+r)
+			if on[r] == nil {
+				order = append(order, r)
+			}
+			on[r] = append(on[r], c.CircuitNumber)
 		}
+	}
+	for _, r := range order {
+		lines = append(lines, t.say("report.remark.on", "circuits", strings.Join(on[r], ", "), "text", r))
 	}
 	t.list(t.say("report.head.remarks"), lines)
 }

@@ -367,7 +367,7 @@ func rest(all, some []*coach.Result) []*coach.Result {
 // unitOf is the unit of a result's test where nothing was read.
 func unitOf(test, part string) string {
 	switch test {
-	case safety.TestInspection, safety.TestPolarity, safety.TestSwitching, safety.TestRCDButton, safety.TestPhases, safety.TestFunctional:
+	case "", safety.TestInspection, safety.TestPolarity, safety.TestSwitching, safety.TestRCDButton, safety.TestPhases, safety.TestFunctional:
 		return ""
 	}
 	return coach.UnitOf(test, part).String()

@@ -72,8 +72,9 @@ type Reading struct {
 	Part  string `json:"part"`
 	Label string `json:"label"`
 	Result
-	Class  string  `json:"class"` // the session's class now
-	Rule   string  `json:"rule"`  // id of the reason that decided
+	Said   string  `json:"said,omitempty"` // what was seen, in the sequence's words
+	Class  string  `json:"class"`          // the session's class now
+	Rule   string  `json:"rule"`           // id of the reason that decided
 	Limits []Limit `json:"limits,omitempty"`
 }
 
@@ -84,6 +85,7 @@ type ZsLimit struct {
 	Result
 	Basis   string   `json:"basis"`
 	Table   *float64 `json:"table"`
+	Rounded *float64 `json:"rounded"` // largest published rounding, up to which a reading is a doubt
 	Source  string   `json:"source"`
 	Edition string   `json:"edition"`
 	Status  string   `json:"status"`

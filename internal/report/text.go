@@ -24,6 +24,7 @@ func (s Schedule) Text(width int) string {
 	if !t.tables() {
 		t.blocks()
 	}
+	t.atBoard()
 	t.rcds()
 	t.inspection()
 	t.reasons()
@@ -61,7 +62,7 @@ func (t *texter) board() {
 	add("supervisor", b.Supervisor)
 	for _, f := range InstrumentFields {
 		if v := b.Instruments[f]; v != "" {
-			add("instrument", nonEmpty(" ", strings.TrimPrefix(strings.TrimPrefix(f, "instrument"), "-"), v))
+			add("instrument", t.instrument(f, v))
 		}
 	}
 	add("origin", t.origin())
@@ -77,6 +78,17 @@ func (t *texter) board() {
 	}
 	add("vulnerable", b.VulnerableEquipment)
 	t.items("", labels, texts)
+}
+
+func (t *texter) instrument(field, value string) string {
+	_, function, one := strings.Cut(field, "-")
+	switch {
+	case !one:
+		return value
+	case function == "calibration":
+		return t.say("report.board.instrument.calibration", "value", value)
+	}
+	return t.say("report.board.instrument.one", "function", function, "value", value)
 }
 
 func (t *texter) items(indent string, labels, texts []string) {
@@ -142,13 +154,20 @@ func (t *texter) full(r *Result) string {
 	if r.State == Calculated {
 		out += " " + t.say("report.is."+r.State)
 	}
-	if r.Verdict != "" && out != t.say("report.word."+r.Verdict) {
-		out += ", " + t.say("report.verdict."+r.Verdict)
+	if v := t.verdict(r); out != t.say("report.word."+r.Verdict) {
+		out = nonEmpty(", ", out, v)
 	}
 	if r.Why != "" {
 		out += ": " + r.Why
 	}
 	return out
+}
+
+func (t *texter) verdict(r *Result) string {
+	if r.Verdict == "" {
+		return ""
+	}
+	return t.say("report.verdict." + r.Verdict)
 }
 
 // short is a result in a cell of a table, with marks that the legend explains.
@@ -209,7 +228,23 @@ func (t *texter) tables() bool {
 	}
 	t.page.blank()
 	t.page.para("", "", t.say("report.legend"))
+	t.basis()
 	return true
+}
+
+// basis says of each circuit's limit whether it is the table's or a corrected one.
+func (t *texter) basis() {
+	for _, basis := range []string{"corrected", "table"} {
+		var numbers []string
+		for i := range t.s.Circuits {
+			if c := &t.s.Circuits[i]; c.MaxPermittedZs.Basis == basis {
+				numbers = append(numbers, c.CircuitNumber)
+			}
+		}
+		if len(numbers) > 0 {
+			t.page.para("", "", t.say("report.basis.note."+basis, "circuits", strings.Join(numbers, ", ")))
+		}
+	}
 }
 
 func (t *texter) detailTable() table {
@@ -261,7 +296,7 @@ func (t *texter) resultTable(keys []string) table {
 }
 
 func times(r *Result) string {
-	if r.Multiple == 0 {
+	if r.Multiple == 0 || r.State != Measured && r.State != OverRange {
 		return ""
 	}
 	return quantity.FormatNumber(r.Multiple) + "×"
@@ -282,7 +317,7 @@ func (t *texter) blocks() {
 		t.page.head(t.say("report.head.circuit", "number", c.CircuitNumber, "description", c.Description))
 		var labels, texts []string
 		add := func(key, text string) { labels, texts = append(labels, t.say("report.item."+key)), append(texts, text) }
-		add("cable", t.say("report.cable.line", "line", amount(c.LiveCSA, quantity.SquareMillimetre), "cpc", amount(c.CPCCSA, quantity.SquareMillimetre),
+		add("cable", t.say("report.cable.line", "line", plain(c.LiveCSA), "cpc", plain(c.CPCCSA),
 			"type", c.WiringTypeCode, "method", c.ReferenceMethod, "points", plain(c.PointsServed)))
 		add("device", t.say("report.device.line", "standard", c.OCPDStandard, "name", c.shortDevice(), "ka", amount(c.OCPDBreakingCapacity, quantity.Kiloampere)))
 		if c.RCDIdn == nil {
@@ -314,7 +349,17 @@ func (t *texter) blockLine(key string, c *Circuit) string {
 	case key == "ir_test_voltage" && r.Value != nil:
 		return t.value(r)
 	case key == "rcd_time" && r.Multiple != 0 && (r.State == Measured || r.State == OverRange):
-		return t.say("report.time.multiple", "multiple", quantity.FormatNumber(r.Multiple)) + " " + t.full(r)
+		return t.elsewhere(r, t.say("report.time.multiple", "multiple", quantity.FormatNumber(r.Multiple))+" "+t.full(r))
+	case key == "rcd_test_button":
+		return t.elsewhere(r, t.full(r))
 	}
 	return t.full(r)
+}
+
+// elsewhere adds the place where a device's result was measured.
+func (t *texter) elsewhere(r *Result, text string) string {
+	if r.MeasuredAt == "" {
+		return text
+	}
+	return t.say("report.measured-elsewhere", "text", text, "at", r.MeasuredAt)
 }
