@@ -25,11 +25,11 @@ func (s *Screen) stepDrawing(p *page, prog *sequence.Program, step int) {
 	case st.Circuit < 0:
 		return
 	case test == safety.TestOwnBar:
-		c := &prog.Rig.Circuits[st.Circuit]
-		s.board(p, prog.Rig, c)
-		if others, _ := spotOf(prog, step).value("other-bars"); others != "" {
-			p.text(Drawing, s.word("board.third", "bar", prog.Rig.BarOf(c), "others", others))
-		}
+		x := spotOf(prog, step)
+		others, _ := x.value("other-bars")
+		s.drawBoard(p, prog.Rig, x.c, func(id string) string {
+			return s.word(strings.Replace(id, "this", "third", 1), "circuit", circuitName(x.c), "bar", prog.Rig.BarOf(x.c), "others", others)
+		})
 	case st.Choose == "neutral-bar":
 		// The way is marked, the bar is what is asked.
 		s.board(p, prog.Rig, nil)
@@ -66,13 +66,21 @@ func crossedAhead(prog *sequence.Program, step int) string {
 	return ""
 }
 
-// board draws the rails with their ways and neutral bars, this circuit's way marked.
+// board draws the board with this circuit's way and bar marked, nil for none.
 func (s *Screen) board(p *page, r *rig.Rig, this *rig.Circuit) {
+	s.drawBoard(p, r, this, func(id string) string {
+		return s.word(id, "circuit", circuitName(this), "number", this.Number, "bar", r.BarOf(this))
+	})
+}
+
+// drawBoard draws the rails with their ways and neutral bars. legend says what the
+// marks mean; it is given the id of a text.
+func (s *Screen) drawBoard(p *page, r *rig.Rig, this *rig.Circuit, legend func(id string) string) {
 	rails := s.rails(r, this)
 	if s.o.Plain {
 		p.row(Drawing, s.word("row.board"), strings.Join(append([]string{r.Board.Name}, s.railWords(r)...), ". "))
 		if this != nil {
-			p.text(Drawing, s.word("board.this-words", "circuit", circuitName(this), "number", this.Number, "bar", r.BarOf(this)))
+			p.text(Drawing, legend("board.this-words"))
 		}
 		return
 	}
@@ -86,7 +94,7 @@ func (s *Screen) board(p *page, r *rig.Rig, this *rig.Circuit) {
 	}
 	p.fixed(Drawing, "  "+r.Earthing.Terminal+" ---- cpc")
 	if this != nil {
-		p.text(Drawing, s.word("board.this", "circuit", circuitName(this), "number", this.Number, "bar", r.BarOf(this)))
+		p.text(Drawing, legend("board.this"))
 	}
 }
 

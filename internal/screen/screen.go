@@ -155,7 +155,11 @@ func (s *Screen) readingName(p *sequence.Program, id string) string {
 		}
 		if rest, ok := strings.CutPrefix(id, st.ID+"/"); ok {
 			for _, part := range st.Parts {
-				if part.ID == rest {
+				switch {
+				case part.ID != rest:
+				case judgedTogether(testOf(p, st)):
+					return s.stepName(p, i)
+				default:
 					return s.stepName(p, i) + ", " + s.partName(st, part)
 				}
 			}
@@ -166,6 +170,16 @@ func (s *Screen) readingName(p *sequence.Program, id string) string {
 		return s.word("circuit.short", "number", c.Number) + ", " + s.testName(test)
 	}
 	return s.testName(id)
+}
+
+// judgedTogether reports whether the readings of a test make one verdict, so that it
+// is not about the first of them.
+func judgedTogether(test string) bool {
+	switch test {
+	case safety.TestEnds, safety.TestCrossedLN, safety.TestCrossedLE, safety.TestSwitching:
+		return true
+	}
+	return false
 }
 
 func (s *Screen) testName(test string) string {

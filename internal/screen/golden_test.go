@@ -1,0 +1,129 @@
+package screen_test
+
+import (
+	"flag"
+	"fmt"
+	"os"
+	"strings"
+	"testing"
+
+	"wanderlead/internal/coach"
+	"wanderlead/internal/prompt"
+	"wanderlead/internal/screen"
+)
+
+var update = flag.Bool("update", false, "write the golden files anew")
+
+// tinyAnswers is a session on testdata/tiny.yaml: mostly right, with the wrong answers
+// whose feedback the golden files hold. "stop" is the word, ~ID VALUE a correction.
+var tinyAnswers = []string{
+	"B. Rowan", "hash",
+	"not-yet", "dark", "lit", "other-1", "isolator", "no number", "4417", "in-lock", "on-me", "at-isolator",
+	"hanging", "off",
+	"pen", "two-pole", "L-N 0", "L-N 0, L-E 0, N-E 0", "skipped", "works",
+	"one-in", "out",
+	"0.39 0.39", "0.39 MΩ 0.39 0.65", "0.39 0.39 0.65",
+	"crossed",
+	"two-pole", "L-N 0 L-E 0 N-E 0", "L-N 0 L-E 0 N-E 0 points 8", "works",
+	"0.08 0.13 0.17 0.20 0.20 0.17 0.13 0.08", "lead",
+	"crossed",
+	"0.20 0.20 0.21 0.21 0.19 0.20 0.21 0.19",
+	"apart",
+	"250 V", "500 V",
+	">299 1.5 >299", "go-on", "~ring-1/insulation/L-E >299",
+	"stop", "pause", "4417", "on-me",
+	"two-pole", "L-N 0, L-E 0, N-E nothing", "works",
+	"back",
+	">99.9 0.20", "typed-wrong", "0.20 >99.9", "typed-wrong", "0.20 >99.9",
+	"on",
+}
+
+func TestGolden(t *testing.T) {
+	for _, w := range []int{60, 80} {
+		for _, plain := range []bool{false, true} {
+			name := fmt.Sprintf("testdata/tiny-%d.txt", w)
+			if plain {
+				name = fmt.Sprintf("testdata/tiny-%d-plain.txt", w)
+			}
+			t.Run(name, func(t *testing.T) {
+				got := transcript(t, screen.Options{Width: w, Plain: plain}, w)
+				if *update {
+					if err := os.WriteFile(name, []byte(got), 0o644); err != nil {
+						t.Fatal(err)
+					}
+				}
+				want, err := os.ReadFile(name)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if got != string(want) {
+					t.Errorf("%s differs at: %s\nhint: look at the change, then run the test with -update", name, firstDifference(got, string(want)))
+				}
+			})
+		}
+	}
+}
+
+func firstDifference(got, want string) string {
+	g, w := strings.Split(got, "\n"), strings.Split(want, "\n")
+	for i := range g {
+		if i >= len(w) || g[i] != w[i] {
+			return fmt.Sprintf("line %d\n%s", i+1, g[i])
+		}
+	}
+	return fmt.Sprintf("line %d, where the new one ends", len(g))
+}
+
+// tiny is the session on the built-in training bay.
+func tiny(t testing.TB) *coach.State {
+	return session(t, "training-bay", "tiny", func(name string) ([]byte, error) { return os.ReadFile("testdata/" + name) })
+}
+
+func transcript(t *testing.T, o screen.Options, w int) string {
+	t.Helper()
+	s := newScreen(t, o)
+	st := tiny(t)
+	var b strings.Builder
+	for _, a := range tinyAnswers {
+		q, lines, ok := s.Question(st)
+		if !ok {
+			t.Fatalf("the session ended before %q", a)
+		}
+		checkWidth(t, lines, w)
+		print(&b, q, lines)
+		fmt.Fprintf(&b, "=> %s\n", a)
+		ev := coach.Event{Type: coach.Answer, At: q.ID, Raw: a}
+		if a == "stop" {
+			ev = coach.Event{Type: coach.Stop}
+		} else if rest, found := strings.CutPrefix(a, "~"); found {
+			id, raw, _ := strings.Cut(rest, " ")
+			ev = coach.Event{Type: coach.Correct, At: id, Raw: raw}
+		}
+		next, fb, err := st.Apply(ev)
+		if err != nil {
+			t.Fatalf("%q: %v", a, err)
+		}
+		out := s.Feedback(st, next, fb)
+		checkWidth(t, out, w)
+		for _, l := range out {
+			b.WriteString(l.Text + "\n")
+		}
+		st = next
+	}
+	q, lines, _ := s.Question(st)
+	print(&b, q, lines)
+	for _, l := range s.End(st) {
+		b.WriteString(l.Text + "\n")
+	}
+	return b.String()
+}
+
+func print(b *strings.Builder, q prompt.Question, lines []screen.Line) {
+	for _, l := range lines {
+		b.WriteString(l.Text + "\n")
+	}
+	fmt.Fprintf(b, ":: %s\n", q.Ask)
+	for _, o := range q.Options {
+		fmt.Fprintf(b, "   - %s\n", o.Label)
+	}
+}
