@@ -60,8 +60,11 @@ func (b *builder) say(id string, params ...string) string {
 func sayWith(words func(string, map[string]string) string, id string, params ...string) string {
 	m := make(map[string]string, len(params)/2)
 	for i := 0; i+1 < len(params); i += 2 {
-		// A value that was typed must not be taken for the id of another text.
-		m[params[i]] = strings.TrimLeft(params[i+1], "@")
+		v := params[i+1]
+		if strings.HasPrefix(v, "@") {
+			v = " " + v // typed text must not be taken for the id of another text
+		}
+		m[params[i]] = v
 	}
 	return words(id, m)
 }

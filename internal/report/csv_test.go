@@ -3,6 +3,7 @@ package report
 import (
 	"bytes"
 	"encoding/csv"
+	"encoding/json"
 	"strings"
 	"testing"
 	"unicode"
@@ -156,4 +157,28 @@ func FuzzSafeCell(f *testing.F) {
 			t.Errorf("%q became %q", in, cell)
 		}
 	})
+}
+
+// TestJSONActsOnNoTerminal: names of any characters come back from the JSON unchanged,
+// and none of them stands in it so that it would act on a terminal.
+func TestJSONActsOnNoTerminal(t *testing.T) {
+	name := "a\x1b[2Jb\u202ec\u0085d \"e\" > <f>\u2028"
+	m := loftMeta(t)
+	m.Fields = map[string]string{FieldTestedBy: name}
+	js, err := Build(start(t, "loft.seq.yaml", testRig(t, "loft.rig.yaml"), sequence.Measured, "bs7671-2018-a4"), m).JSON()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var s Schedule
+	if err := json.Unmarshal(js, &s); err != nil {
+		t.Fatal(err)
+	}
+	if s.Board.TestedBy.Name != name {
+		t.Errorf("%q became %q", name, s.Board.TestedBy.Name)
+	}
+	for _, r := range string(js) {
+		if active(r) && r != '\n' {
+			t.Errorf("%U stands in the JSON", r)
+		}
+	}
 }

@@ -69,12 +69,8 @@ func testRig(t testing.TB, name string) *rig.Rig {
 	return r
 }
 
-// start begins a session of a built-in sequence, or of one in testdata when the name
-// has a dot.
-func start(t testing.TB, name string, r *rig.Rig, origin sequence.Origin, ed string) *coach.State {
-	t.Helper()
-	lib := library(t)
-	find := func(name string) (*sequence.Sequence, error) {
+func finder(lib *content.Library) sequence.Finder {
+	return func(name string) (*sequence.Sequence, error) {
 		data, err := lib.Read(name + ".yaml")
 		if strings.Contains(name, ".") {
 			data, err = os.ReadFile(filepath.Join("testdata", name))
@@ -84,6 +80,13 @@ func start(t testing.TB, name string, r *rig.Rig, origin sequence.Origin, ed str
 		}
 		return sequence.Parse(name, data)
 	}
+}
+
+// start begins a session of a built-in sequence, or of one in testdata when the name
+// has a dot.
+func start(t testing.TB, name string, r *rig.Rig, origin sequence.Origin, ed string) *coach.State {
+	t.Helper()
+	find := finder(library(t))
 	seq, err := find(name)
 	if err != nil {
 		t.Fatal(err)
@@ -93,6 +96,17 @@ func start(t testing.TB, name string, r *rig.Rig, origin sequence.Origin, ed str
 		t.Error(p.Error())
 	}
 	return coach.New(coach.Setup{Program: prog, Pack: pack(t, ed)})
+}
+
+// startIf begins a session in the first way to know the origin that fits the rig.
+func startIf(t testing.TB, seq *sequence.Sequence, r *rig.Rig) (*coach.State, bool) {
+	t.Helper()
+	for _, o := range []sequence.Origin{sequence.Measured, sequence.Declared} {
+		if prog, problems := sequence.Unroll(seq, r, o, finder(library(t))); len(problems) == 0 {
+			return coach.New(coach.Setup{Program: prog, Pack: pack(t, "bs7671-2018-a4")}), true
+		}
+	}
+	return nil, false
 }
 
 // say is one answer that stands out from the right ones.

@@ -9,6 +9,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"wanderlead/internal/coach"
 	"wanderlead/internal/rig"
 	"wanderlead/internal/sequence"
 )
@@ -48,6 +49,9 @@ func TestTextShowsEveryResult(t *testing.T) {
 		s := Build(drive(t, start(t, "whole-board", loadRig(t, name), sequence.Measured, "bs7671-2018-a4"), &m), m)
 		for _, w := range []int{60, 80, 100} {
 			page := strings.Join(strings.Fields(s.Text(w)), " ")
+			if strings.Contains(page, "{") {
+				t.Errorf("%s at %d: a value is missing: %.80s", name, w, page[strings.Index(page, "{"):])
+			}
 			if strings.Contains(page, "report.") {
 				t.Errorf("%s at %d: a text is missing: %.80s", name, w, page[strings.Index(page, "report."):])
 			}
@@ -217,5 +221,58 @@ func TestUnearthedNeutral(t *testing.T) {
 	s := Build(st, m)
 	if z := s.Circuits[0].ZsMeasuredMax; z.State != NotApplicable || !strings.Contains(z.Why, "isolating transformer") {
 		t.Errorf("Zs with an unearthed neutral: %+v", z)
+	}
+}
+
+// TestSequencesHaveTheirWords builds the schedule of every built-in whole sequence on
+// every built-in rig, at the start, half way and at the end, and looks for holes.
+func TestSequencesHaveTheirWords(t *testing.T) {
+	lib := library(t)
+	files, err := lib.List("")
+	if err != nil {
+		t.Fatal(err)
+	}
+	rigs, err := rig.Names(lib)
+	if err != nil {
+		t.Fatal(err)
+	}
+	built := 0
+	for _, f := range files {
+		name := strings.TrimSuffix(filepath.Base(f), ".yaml")
+		data, err := lib.Read(name + ".yaml")
+		if err != nil {
+			continue
+		}
+		seq, err := sequence.Parse(name, data)
+		if err != nil || len(seq.Stages) == 0 {
+			continue
+		}
+		for _, rigName := range rigs {
+			st, ok := startIf(t, seq, loadRig(t, rigName))
+			if !ok {
+				continue
+			}
+			m := loftMeta(t)
+			for range 600 {
+				q, more := st.Question()
+				if len(st.Entries())%40 == 0 || !more {
+					page := Build(st, m).Text(60)
+					if strings.ContainsAny(page, "{}") || strings.Contains(page, "report.") {
+						t.Fatalf("%s on %s at %s has a hole:\n%s", name, rigName, q.ID, page)
+					}
+				}
+				if !more {
+					built++
+					break
+				}
+				st, _, err = st.Apply(coach.Event{Type: coach.Answer, At: q.ID, Raw: st.RightAnswer(cast)})
+				if err != nil {
+					t.Fatal(err)
+				}
+			}
+		}
+	}
+	if built < 4 {
+		t.Errorf("only %d sessions were built", built)
 	}
 }
