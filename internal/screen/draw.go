@@ -173,7 +173,7 @@ func (s *Screen) railWords(r *rig.Rig) []string {
 		var ways []string
 		for j := range r.Circuits {
 			if c := &r.Circuits[j]; c.Section == sec.ID {
-				ways = append(ways, c.Number+" "+sequence.DeviceName(c.Device))
+				ways = append(ways, together(c.Number+" "+sequence.DeviceName(c.Device)))
 			}
 		}
 		out = append(out, s.word("board.ways", "rail", s.railHead(sec), "ways", strings.Join(ways, ", "), "bar", sec.Bar))

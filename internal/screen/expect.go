@@ -68,7 +68,7 @@ func (s *Screen) byName(test string, ahead []coach.Ahead) []string {
 		for _, e := range a.Expected {
 			v := about(e)
 			if len(ahead) > 1 {
-				v = strings.Join(a.Parts, " ") + " " + v
+				v = together(strings.Join(a.Parts, " ") + " " + v)
 			}
 			i := slices.IndexFunc(found, func(x expectation) bool { return x.name == e.Name && x.from == e.From })
 			if i < 0 {
@@ -224,7 +224,7 @@ func (s *Screen) limits(ls []judge.Limit) string {
 		return s.word("limit.band", "name", name, "low", quantity.FormatNumber(ls[0].Value), "high", quantity.Format(l.Value, l.Unit))
 	}
 	id := "limit." + l.Bound
-	if l.Name == "ir_advice" {
+	if l.Name == "ir_advice" || l.Name == "electrode_advice" {
 		id = "limit.advice"
 	}
 	return s.word(id, "name", name, "value", quantity.Format(l.Value, l.Unit))

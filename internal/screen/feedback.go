@@ -245,6 +245,9 @@ func (s *Screen) readings(st *coach.State, js []coach.Judged) string {
 	if len(out) == 0 {
 		return s.stepName(prog, i)
 	}
+	for n := range out {
+		out[n] = together(out[n])
+	}
 	return s.stepName(prog, i) + ": " + strings.Join(out, ", ")
 }
 

@@ -60,7 +60,7 @@ func TestFillNamesWhatItCannotFill(t *testing.T) {
 // TestPlaceholdersAreDocumented holds the list in the doc comment to the one that is
 // used.
 func TestPlaceholdersAreDocumented(t *testing.T) {
-	src, err := os.ReadFile("fill.go")
+	src, err := os.ReadFile("placeholders.go")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -127,3 +127,65 @@ func print(b *strings.Builder, q prompt.Question, lines []screen.Line) {
 		fmt.Fprintf(b, "   - %s\n", o.Label)
 	}
 }
+
+// TestCoaching: the less coaching, the fewer rows; cautions and what is open stay.
+func TestCoaching(t *testing.T) {
+	st := tiny(t)
+	for _, a := range tinyAnswers[:20] { // up to the ring's ends
+		st, _ = answer(t, st, a)
+	}
+	st, _ = answer(t, st, "out")
+	roles := func(c screen.Coaching) (question, feedback map[screen.Role]bool) {
+		s := newScreen(t, screen.Options{Width: 80, Coaching: c})
+		_, lines, _ := s.Question(st)
+		next, fb := answer(t, st, "0.39 0.39 0.65")
+		return rolesOf(lines), rolesOf(s.Feedback(st, next, fb))
+	}
+	for c, want := range map[screen.Coaching]struct{ why, expect, reason bool }{
+		screen.Full: {true, true, true}, screen.Hints: {false, false, true}, screen.None: {false, false, false},
+	} {
+		q, fb := roles(c)
+		if q[screen.Why] != want.why || q[screen.Expect] != want.expect || fb[screen.Reason] != want.reason {
+			t.Errorf("coaching %d: why %t, expect %t, reason %t", c, q[screen.Why], q[screen.Expect], fb[screen.Reason])
+		}
+		for _, r := range []screen.Role{screen.Heading, screen.Caution, screen.Do, screen.Leads, screen.Open} {
+			if !q[r] {
+				t.Errorf("coaching %d: no line of role %d", c, r)
+			}
+		}
+		if !fb[screen.Pass] {
+			t.Errorf("coaching %d: no verdict", c)
+		}
+	}
+}
+
+func rolesOf(lines []screen.Line) map[screen.Role]bool {
+	out := map[screen.Role]bool{}
+	for _, l := range lines {
+		out[l.Role] = true
+	}
+	return out
+}
+
+// TestEndTellsWhatIsLeft: whoever leaves is told what is open, what is live, and the
+// emergency switch.
+func TestEndTellsWhatIsLeft(t *testing.T) {
+	s := newScreen(t, screen.Options{Width: 80})
+	st := tiny(t)
+	found := strings.Join(screen.Strings(s.End(st)), "\n")
+	for _, want := range []string{"Nothing is open", "take everything as LIVE", "mushroom button E1 by the bay gate"} {
+		if !strings.Contains(found, want) {
+			t.Errorf("at the start: no %q in\n%s", want, found)
+		}
+	}
+	for _, a := range tinyAnswers[:20] {
+		st, _ = answer(t, st, a)
+	}
+	st, _ = answer(t, st, "out")
+	found = strings.Join(screen.Strings(s.End(st)), "\n")
+	for _, want := range []string{"Still open, tell the supervisor: board cover off; circuit 1: ring ends out", "Off and locked; TB1 proved dead"} {
+		if !strings.Contains(found, want) {
+			t.Errorf("ends out: no %q in\n%s", want, found)
+		}
+	}
+}

@@ -79,12 +79,20 @@ func clean(s string) string {
 	return strings.Join(strings.Fields(s), " ")
 }
 
+// hard is a space that a line is not broken at; a private character, because a
+// no-break space counts as a space when words are parted.
+const hard = "\ue000"
+
+// together keeps the words of a name and its value on one line.
+func together(s string) string { return strings.ReplaceAll(s, " ", hard) }
+
 // wrap breaks a text into lines of at most w columns; a word that is wider stands
 // alone. A number is never parted from its unit.
 func wrap(s string, w int) []string {
 	var lines []string
 	line := ""
 	for _, word := range glue(strings.Fields(s)) {
+		word = strings.ReplaceAll(word, hard, " ")
 		switch {
 		case line == "":
 			line = word

@@ -1,0 +1,207 @@
+package screen
+
+import (
+	"fmt"
+	"strings"
+
+	"wanderlead/internal/rig"
+	"wanderlead/internal/sequence"
+	"wanderlead/safety"
+)
+
+// placeholder is one {name} that a sequence or a safety text may use.
+type placeholder struct {
+	name string
+	// on says what must be there: "board" (always), "circuit", "rcd".
+	on   string
+	text func(spot) string // "" when this rig or circuit has no such thing
+}
+
+// placeholders is the closed list. Every one is rendered from the rig, so that a
+// sequence reads right on any rig it is unrolled on.
+var placeholders = []placeholder{
+	{"rig", "board", func(x spot) string { return x.r.Title }},
+	{"board", "board", func(x spot) string { return x.r.Board.Name }},
+	{"board-place", "board", func(x spot) string { return x.r.Board.Location }},
+	{"supplied-from", "board", func(x spot) string { return x.r.Board.SuppliedFrom }},
+	{"main-switch", "board", func(x spot) string { return theLabel(x.r.Board.MainSwitch.Label) }},
+	{"isolator", "board", func(x spot) string { return shortName(x.r.Isolation.Device) }},
+	{"isolator-place", "board", func(x spot) string { return theLabel(x.r.Isolation.Device) }},
+	{"emergency", "board", func(x spot) string { return emergencyOf(x.r) }},
+	{"proving-source", "board", func(x spot) string { return theLabel(x.r.Isolation.ProvingSource) }},
+	{"lamp", "board", func(x spot) string { return theLabel(x.r.Isolation.SupplySeenBy) }},
+	{"stays-live", "board", func(x spot) string { return strings.Join(x.r.Isolation.StaysLive, "; ") }},
+	{"met", "board", func(x spot) string { return x.r.Earthing.Terminal }},
+	{"earthing-system", "board", func(x spot) string { return string(x.r.Supply.Earthing) }},
+	{"earthing-size", "board", func(x spot) string { return size(x.r.Earthing.ConductorMM2) }},
+	{"electrode", "board", func(x spot) string {
+		if x.r.Earthing.Electrode == nil {
+			return ""
+		}
+		return x.r.Earthing.Electrode.Kind
+	}},
+	{"supply-cable", "board", func(x spot) string { return x.r.Earthing.SupplyCable }},
+	{"bonds", "board", func(x spot) string {
+		var out []string
+		for _, b := range x.r.Earthing.Bonds {
+			out = append(out, b.To)
+		}
+		return list(out)
+	}},
+	{"bars", "board", func(x spot) string { return list(x.r.Bars()) }},
+	{"pairs", "board", pairsOf},
+	{"supply-pairs", "board", func(x spot) string { return list(safety.DeadPairs(x.r.Supply.Phases)) }},
+	{"pfc-pairs", "board", func(x spot) string {
+		var out []string
+		for _, pair := range safety.DeadPairs(x.r.Supply.Phases) {
+			if pair != "N-E" && (strings.HasSuffix(pair, "-N") || strings.HasSuffix(pair, "-E")) {
+				out = append(out, pair)
+			}
+		}
+		return list(out)
+	}},
+	{"test-points", "board", func(x spot) string {
+		switch x.r.Isolation.Incoming {
+		case rig.ShroudedPoints:
+			return "shrouded test points"
+		case rig.OpenTerminals:
+			return "terminals"
+		}
+		return ""
+	}},
+	{"supervisor-measures", "board", supervisorMeasures},
+	{"declared-source", "board", func(x spot) string { return x.r.Supply.Declared.Source }},
+
+	{"circuit", "circuit", func(x spot) string { return circuitName(x.c) }},
+	{"number", "circuit", func(x spot) string { return x.c.Number }},
+	{"description", "circuit", func(x spot) string { return x.c.Description }},
+	{"device", "circuit", func(x spot) string {
+		return "way " + x.c.Number + " (" + sequence.DeviceName(x.c.Device) + ")"
+	}},
+	{"bar", "circuit", func(x spot) string { return x.r.BarOf(x.c) }},
+	{"neutral-terminal", "circuit", func(x spot) string {
+		switch {
+		case x.c.RCD != nil:
+			return "the N terminal of its own RCBO"
+		case x.r.BarOf(x.c) == "":
+			return ""
+		}
+		return "bar " + x.r.BarOf(x.c)
+	}},
+	{"other-bars", "circuit", func(x spot) string {
+		var out []string
+		for _, b := range x.r.Bars() {
+			if b != x.r.BarOf(x.c) {
+				out = append(out, "bar "+b)
+			}
+		}
+		return list(out)
+	}},
+	{"lines", "circuit", func(x spot) string { return list(x.c.Lines) }},
+	{"line-size", "circuit", func(x spot) string { return size(x.c.Cable.LineMM2) }},
+	{"cpc-size", "circuit", func(x spot) string { return size(x.c.Cable.CPCMM2) }},
+	{"points", "circuit", pointsOf},
+	{"point-count", "circuit", func(x spot) string { return fmt.Sprint(len(x.c.Points)) }},
+	{"near-point", "circuit", func(x spot) string { return pointName(x.c, 0) }},
+	{"far-point", "circuit", func(x spot) string { return pointName(x.c, farPoint(x.c)) }},
+	{"far-points", "circuit", func(x spot) string {
+		var out []string
+		for _, i := range sequence.Far(x.c) {
+			out = append(out, pointName(x.c, i))
+		}
+		return list(out)
+	}},
+	{"loop-function", "circuit", func(x spot) string {
+		if x.r.RCDOf(x.c) != nil || x.r.Supply.UpstreamRCD != nil {
+			return "no-trip loop range"
+		}
+		return "loop range, high current"
+	}},
+	{"enclosures", "circuit", enclosuresOf},
+	{"take-out", "circuit", func(x spot) string { return list(x.c.Takeout) }},
+	{"electronics", "circuit", func(x spot) string { return x.c.Electronics }},
+	{"earthed", "circuit", func(x spot) string { return x.c.Earthed }},
+	{"switches", "circuit", func(x spot) string {
+		var out []string
+		for _, s := range x.c.Switches {
+			out = append(out, s.Label)
+		}
+		return list(out)
+	}},
+	{"test-voltage", "circuit", func(x spot) string {
+		if x.c.SPD || x.c.Electronics != "" {
+			return "250 V"
+		}
+		return "500 V"
+	}},
+	{"lead", "circuit", func(x spot) string {
+		for _, p := range x.c.Points {
+			if !p.PlugIn {
+				return "probes with finger barriers"
+			}
+		}
+		return "the plug-in lead"
+	}},
+	{"stands-for", "circuit", func(x spot) string {
+		if x.c.Padding == nil {
+			return ""
+		}
+		return fmt.Sprintf("%g m", x.c.Padding.StandsForM)
+	}},
+
+	{"rcd", "rcd", func(x spot) string { return x.d.ID }},
+	{"rcd-delay", "rcd", func(x spot) string {
+		if x.d.Delay == "S" {
+			return "S"
+		}
+		return "none"
+	}},
+	{"rcd-rating", "rcd", func(x spot) string { return fmt.Sprintf("%g mA", x.d.IdnMA) }},
+	{"rcd-type", "rcd", func(x spot) string { return "type " + x.d.Type }},
+	{"rcd-circuits", "rcd", func(x spot) string {
+		var out []string
+		for _, i := range x.d.Circuits {
+			out = append(out, x.r.Circuits[i].Number)
+		}
+		return list(out)
+	}},
+	{"rcd-point", "rcd", func(x spot) string {
+		c := x.c
+		if c == nil && x.d.At >= 0 {
+			c = &x.r.Circuits[x.d.At]
+		}
+		if c == nil {
+			return ""
+		}
+		for i, p := range c.Points {
+			if p.PlugIn {
+				return pointName(c, i)
+			}
+		}
+		return ""
+	}},
+}
+
+// Placeholders lists the names that the texts of a sequence may use in braces:
+//
+//	always      rig board board-place supplied-from main-switch isolator isolator-place emergency
+//	            proving-source lamp stays-live met earthing-system earthing-size electrode supply-cable
+//	            bonds bars pairs supply-pairs pfc-pairs test-points supervisor-measures
+//	            declared-source
+//	a circuit's circuit number description device bar neutral-terminal other-bars lines line-size
+//	            cpc-size points point-count near-point far-point far-points loop-function enclosures
+//	            take-out electronics earthed switches test-voltage lead stands-for
+//	an RCD's    rcd rcd-delay rcd-rating rcd-type rcd-circuits rcd-point
+//
+// supervisor-measures is a whole sentence with a space after it, or nothing: it stands
+// at the start of a text.
+//
+// The circuit's need a step under a circuit or an RCD, the RCD's a step under an RCD
+// or under a circuit that one protects.
+func Placeholders() []string {
+	out := make([]string, len(placeholders))
+	for i, p := range placeholders {
+		out[i] = p.name
+	}
+	return out
+}
