@@ -128,7 +128,7 @@ func (z *ZsLimit) fill(v float64, basis string, table float64, source, status st
 
 func (b *builder) deadResults(c *Circuit, i int, rc *rig.Circuit) {
 	none := ""
-	if b.prog.Seq.FromRecord {
+	if b.prog.Seq.FromRecord && b.st.Facts().RecordGiven {
 		none = b.say("report.why.from-record")
 	}
 	ends := func(part string) Result {

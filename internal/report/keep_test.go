@@ -321,3 +321,35 @@ func TestBuildIsPure(t *testing.T) {
 		t.Error("building a schedule changed something")
 	}
 }
+
+// TestWhyNotMeasured reads the reasons of a lesson that starts from an accepted record,
+// and of a sequence that lacks the test which its edition asks for.
+func TestWhyNotMeasured(t *testing.T) {
+	seq, err := finder(library(t))("lesson-rcd")
+	if err != nil {
+		t.Fatal(err)
+	}
+	st, ok := startIf(t, seq, loadRig(t, "training-bay"))
+	if !ok {
+		t.Fatal("the lesson does not fit the rig")
+	}
+	m := loftMeta(t)
+	s := Build(drive(t, st, &m), m)
+	m = loftMeta(t)
+	old := Build(drive(t, start(t, "whole-board", loadRig(t, "training-bay"), sequence.Measured, "bs7671-2018"), &m), m)
+	for _, x := range []struct{ why, want string }{
+		{s.Circuits[1].R1PlusR2.Why, "earlier record that the supervisor accepted"},
+		{s.Circuits[4].RCDTime.Why, "Not in this sequence."},
+		{s.Circuits[2].ZsMeasuredMax.Why, "No plug-in point."},
+		{s.Board.Ze.Why, "declared by Bay supervisor; source: bay commissioning sheet"},
+		{old.Circuits[0].R2.Why, "R1+R2 was measured instead"},
+	} {
+		if !strings.Contains(x.why, x.want) {
+			t.Errorf("got %q, want %q", x.why, x.want)
+		}
+	}
+	// An older edition asks for five times the rating: either it was read, or the reason says so.
+	if r := old.Circuits[0].RCDTime; r.Multiple != 5 || r.State != Measured && !strings.Contains(r.Why, "asks for 5 times") {
+		t.Errorf("RCD time under the older edition: %+v", r)
+	}
+}

@@ -87,13 +87,14 @@ func (b *builder) rcdResults(c *Circuit, rc *rig.Circuit) {
 	}
 	n := b.multiple(b.prog.RCDs[i].RCD)
 	rs := b.where(-1, i, safety.TestRCD, timedParts(n))
-	if len(rs) == 0 && none == "" {
-		none = b.say("report.why.multiple", "multiple", quantity.FormatNumber(n))
+	noneAt := none
+	if len(rs) == 0 && none == "" && len(b.where(-1, i, safety.TestRCD, nil)) > 0 {
+		noneAt = b.say("report.why.multiple", "multiple", quantity.FormatNumber(n))
 	}
 	if b.unearthed() && len(b.where(-1, i, safety.TestRCD, nil)) == 0 {
 		c.RCDTime = b.na("report.why.unearthed-neutral")
 	} else {
-		c.RCDTime = b.pick(judge.RCD, rs, none)
+		c.RCDTime = b.pick(judge.RCD, rs, noneAt)
 	}
 	c.RCDTime.Unit, c.RCDTime.Multiple = quantity.Millisecond.String(), n
 	c.RCDButton = b.seen(b.where(-1, i, safety.TestRCDButton, nil), passed, failed, none)
