@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 )
 
 // Complaint makes a complaint at the value's place without adding it to the file's own. It is for what is found long
@@ -24,6 +25,14 @@ func (v Value) Complaint(hint, format string, args ...any) *Error {
 
 // Source is the line of the file that holds the place, empty when the complaint is about the file as a whole.
 func (e *Error) Source() string { return e.source }
+
+// FileText is the whole text of the value's file, its lines joined by line feeds: what a hash of the file is made of.
+func (v Value) FileText() string {
+	if v.r == nil {
+		return ""
+	}
+	return strings.Join(v.r.report.lines, "\n")
+}
 
 // SamePlace says whether two values stand at the same place of the same file.
 func (v Value) SamePlace(w Value) bool {

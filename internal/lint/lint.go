@@ -61,7 +61,7 @@ func Quick(lib *content.Library, seq *sequence.Sequence, r *rig.Rig, incoming se
 
 // QuickWith is [Quick] with the limits that the session will be judged by.
 func QuickWith(lib *content.Library, seq *sequence.Sequence, r *rig.Rig, incoming sequence.Origin, pack *edition.Pack) Problems {
-	l := &linter{find: sequence.NewFinder(lib), pack: pack}
+	l := newLinter(lib, pack)
 	if l.load(seq) {
 		l.on(seq, r, incoming)
 	}
@@ -70,11 +70,16 @@ func QuickWith(lib *content.Library, seq *sequence.Sequence, r *rig.Rig, incomin
 
 // linter collects the problems of one sequence, on one rig or several.
 type linter struct {
+	lib      *content.Library
 	find     sequence.Finder
 	pack     *edition.Pack
 	rig      string
 	problems Problems
 	reached  map[place]bool // steps that stood in a program
+}
+
+func newLinter(lib *content.Library, pack *edition.Pack) *linter {
+	return &linter{lib: lib, find: sequence.NewFinder(lib), pack: pack}
 }
 
 // place is where a step is written.
@@ -192,7 +197,7 @@ func (l *linter) loadError(rule string, at content.Value, err error) {
 }
 
 // on unrolls the sequence on a rig and checks what comes of it.
-func (l *linter) on(seq *sequence.Sequence, r *rig.Rig, incoming sequence.Origin) *sequence.Program {
+func (l *linter) on(seq *sequence.Sequence, r *rig.Rig, incoming sequence.Origin) (*sequence.Program, Drive) {
 	l.rig = r.ID
 	defer func() { l.rig = "" }()
 	p, problems := sequence.Unroll(seq, r, incoming, l.find)
@@ -210,7 +215,7 @@ func (l *linter) on(seq *sequence.Sequence, r *rig.Rig, incoming sequence.Origin
 		q.Unfit = x.Unfit
 	}
 	if len(problems) > 0 {
-		return nil
+		return nil, Drive{}
 	}
 	before := len(l.problems)
 	l.order(p)
@@ -218,10 +223,10 @@ func (l *linter) on(seq *sequence.Sequence, r *rig.Rig, incoming sequence.Origin
 	l.live(p)
 	l.gates(p)
 	l.placeholders(p)
-	if len(l.problems[before:].Bad()) == 0 {
-		l.drive(p)
+	if len(l.problems[before:].Bad()) > 0 {
+		return p, Drive{}
 	}
-	return p
+	return p, l.drive(p)
 }
 
 // Unfit reports whether the sequence is not for the rig: a remark on the pair, not on either.

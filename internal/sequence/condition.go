@@ -9,14 +9,15 @@ import (
 
 // scope is where in the unrolling a step stands.
 type scope struct {
-	rig     *rig.Rig
-	origin  Origin
-	circuit int // -1: the board
-	rcd     int // -1: none
-	rcds    []RCD
-	as      string          // prefix of ids, from includes
-	via     []content.Value // includes that led here, outermost first
-	names   []string        // names of the sequences that the includes lead through
+	rig       *rig.Rig
+	origin    Origin
+	circuit   int // -1: the board
+	rcd       int // -1: none
+	rcds      []RCD
+	multiples Multiples
+	as        string          // prefix of ids, from includes
+	via       []content.Value // includes that led here, outermost first
+	names     []string        // names of the sequences that the includes lead through
 }
 
 func (s scope) circ() *rig.Circuit {
@@ -51,6 +52,7 @@ var boardConditions = map[string]func(scope) bool{
 var circuitConditions = map[string]func(scope) bool{
 	"enclosures":  func(s scope) bool { return len(enclosed(s.circ())) > 0 },
 	"plug-in":     func(s scope) bool { return len(pluggable(s.circ())) > 0 },
+	"all-plug-in": func(s scope) bool { return len(enclosed(s.circ())) == 0 },
 	"take-out":    func(s scope) bool { return len(s.circ().Takeout) > 0 },
 	"electronics": func(s scope) bool { return s.circ().Electronics != "" },
 	"spd":         func(s scope) bool { return s.circ().SPD },

@@ -60,10 +60,10 @@ func actNames() []string {
 
 // place reads where hands go. An act that touches is somewhere.
 func (n *node) place(m content.Map, k safety.Kind) {
-	at := m.OptOneOf("at", "", "board", "points", "both", "")
+	at := m.OptOneOf("at", "", "board", "points", "both")
 	n.board = at == "board" || at == "both"
 	n.points = at == "points" || at == "both"
-	if (k.Touches() || k.Exposes()) && at == "" {
+	if (k.Touches() || k.Exposes()) && !m.Has("at") {
 		m.Errorf("write at: board, points or both", "an act of kind %q says where hands go", k)
 	}
 }
@@ -79,7 +79,7 @@ func (n *node) ownID(m content.Map, key, prefix string) {
 	n.noID(m)
 	n.id = m.Name(key)
 	if n.id != "" && !validPath(n.id) {
-		m.Value(key).Errorf(pathHint, "step id %q", n.id)
+		m.Value(key).Errorf(pathHint, "%q cannot be a step's id", n.id)
 	}
 	n.id = prefix + n.id
 }
@@ -95,8 +95,8 @@ func parseAsk(v content.Value, n *node) {
 	n.form, n.kind = Ask, safety.Look
 	m := n.open(v, "a question", "ask", "choose", "right", "wrong")
 	n.ownID(m, "ask", "")
-	n.choose = m.OptOneOf("choose", "", "neutral-bar", "test-voltage", "")
-	if n.choose == "" {
+	n.choose = m.OptOneOf("choose", "", "neutral-bar", "test-voltage")
+	if !m.Has("choose") {
 		n.options(m)
 	}
 	n.bothWordings(m)
@@ -141,7 +141,7 @@ func (n *node) readParts(m content.Map) {
 	allowed := partSelectors(n.test)
 	if !m.Has("parts") {
 		if n.test == safety.TestInstrument {
-			m.Errorf("one of: "+strings.Join(allowed, ", "), "a check of the instrument says which: parts")
+			m.Errorf("one of: "+strings.Join(allowed, ", "), "a check of the instrument says which parts it reads")
 		}
 		return
 	}
@@ -186,8 +186,8 @@ func parseInspect(v content.Value, n *node) {
 	if m.OptBool("outside", false) {
 		n.kind, n.board = safety.Look, false
 	}
-	n.expects = m.OptOneOf("expects", "", "devices", "rcd-types", "")
-	if n.expects == "" {
+	n.expects = m.OptOneOf("expects", "", "devices", "rcd-types")
+	if !m.Has("expects") {
 		n.options(m)
 	}
 	n.bothWordings(m)
@@ -221,9 +221,9 @@ func parseSwitch(v content.Value, n *node) {
 
 func parseIsolate(v content.Value, n *node) {
 	n.form, n.kind, n.board = Isolate, safety.InspectOpen, true
-	m := n.open(v, "a safety block", "safety", "at")
+	m := n.open(v, "a safety block", "safety")
 	m.OneOf("safety", "isolate", "isolate-only")
-	if m.OptOneOf("safety", "", "isolate", "isolate-only", "") == "isolate-only" {
+	if m.OptOneOf("safety", "", "isolate", "isolate-only") == "isolate-only" {
 		n.kind, n.board = safety.OperateDead, false
 		if n.id == "" {
 			n.id = "isolation/off"
@@ -261,10 +261,7 @@ func parseFinish(v content.Value, n *node) {
 func parseNote(v content.Value, n *node) {
 	n.form, n.kind = Note, safety.Look
 	m := n.open(v, "a note", "note")
-	n.id = m.Name("note")
-	if n.id != "" && !validPath(n.id) {
-		m.Value("note").Errorf("use lower-case letters, digits and hyphens, parts joined by /", "note id %q", n.id)
-	}
+	n.ownID(m, "note", "")
 	n.bothWordings(m)
 }
 
@@ -275,7 +272,7 @@ func parseInclude(v content.Value, n *node) {
 		m.Value("include").Errorf("write the name of a sequence, without .yaml", "%q is not the name of a sequence", n.include)
 	}
 	if n.as = m.OptName("as", ""); n.as != "" && !validPath(n.as) {
-		m.Value("as").Errorf(pathHint, "prefix %q", n.as)
+		m.Value("as").Errorf(pathHint, "%q cannot be a prefix of ids", n.as)
 	}
 	n.when, n.unless = conditions(m, "when"), conditions(m, "unless")
 }

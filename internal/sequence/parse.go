@@ -66,7 +66,7 @@ func parse(r *content.Reader) *Sequence {
 	m := r.Root().Map("a sequence", "sequence", "title", "about", "incoming", "start", "stages", "steps")
 	s := &Sequence{ID: m.Name("sequence"), Title: m.Name("title"), About: m.OptStr("about", ""), at: m.Self()}
 	if !validID(s.ID) && s.ID != "" {
-		m.Value("sequence").Errorf(idHint, "sequence name %q", s.ID)
+		m.Value("sequence").Errorf(idHint, "%q cannot be a sequence's name", s.ID)
 	}
 	switch m.OptOneOf("incoming", "", "measured", "declared", "either") {
 	case "measured":
@@ -77,7 +77,7 @@ func parse(r *content.Reader) *Sequence {
 		s.Origins = []Origin{Measured, Declared}
 	}
 	s.FromRecord = m.OptOneOf("start", "fresh", "fresh", "record") == "record"
-	if m.Has("stages") == m.Has("steps") {
+	if m.Exists() && m.Has("stages") == m.Has("steps") {
 		m.Errorf("write `stages:` for a whole sequence, `steps:` for one that others include", "a sequence has either stages or steps")
 	}
 	for _, v := range m.OptList("stages") {
@@ -96,7 +96,7 @@ func parseStage(v content.Value, before []stage) stage {
 	m := v.Map("a stage", "stage", "title", "steps")
 	st := stage{id: m.Name("stage"), title: m.Name("title"), steps: parseSteps(m.Value("steps")), at: v}
 	if st.id != "" && !validID(st.id) {
-		m.Value("stage").Errorf(idHint, "stage id %q", st.id)
+		m.Value("stage").Errorf(idHint, "%q cannot be a stage's id", st.id)
 	}
 	for _, b := range before {
 		if st.id != "" && b.id == st.id {
@@ -189,7 +189,7 @@ func (n *node) open(v content.Value, what string, keys ...string) content.Map {
 	m := v.Map(what, append(append([]string{}, keys...), common...)...)
 	n.id = m.OptName("id", "")
 	if n.id != "" && !validPath(n.id) {
-		m.Value("id").Errorf(pathHint, "step id %q", n.id)
+		m.Value("id").Errorf(pathHint, "%q cannot be a step's id", n.id)
 	}
 	n.when, n.unless = conditions(m, "when"), conditions(m, "unless")
 	n.text = Text{
@@ -292,7 +292,7 @@ func itemRef(v content.Value) (safety.Class, string) {
 		return safety.NoClass, ""
 	}
 	if !validID(name) {
-		v.Errorf("write the class, then a short name: conductor ring-ends", "item name %q", name)
+		v.Errorf("write the class, then a short name: "+word+" short-name", "%q does not name the item", raw)
 	}
 	return class, name
 }

@@ -40,7 +40,7 @@ func (u *unroller) circuits(n *node, s scope) []int {
 	for i := range s.rig.Circuits {
 		in := s
 		in.circuit = i
-		if !in.matches(n.where) {
+		if !in.matches(n.where) || !in.holds(n) {
 			continue
 		}
 		if out = append(out, i); len(n.where["first"]) > 0 {
@@ -87,6 +87,13 @@ func (u *unroller) rcds(n *node, s scope) []int {
 	}
 	var out []int
 	for i := range u.p.RCDs {
+		in := s
+		if in.rcd = i; s.circuit < 0 {
+			in.circuit = u.p.RCDs[i].At
+		}
+		if !in.holds(n) {
+			continue
+		}
 		if s.circuit < 0 && u.p.RCDs[i].At >= 0 ||
 			s.circuit >= 0 && slices.Contains(u.p.RCDs[i].Circuits, s.circuit) && len(pluggable(s.circ())) > 0 {
 			out = append(out, i)

@@ -69,11 +69,21 @@ const (
 // Unroll fills a sequence in for a rig. Problems are complaints about the
 // combination, all of them; the program is for looking at when there are any.
 func Unroll(seq *Sequence, r *rig.Rig, origin Origin, find Finder) (*Program, []Problem) {
+	return UnrollFor(seq, r, origin, find, nil)
+}
+
+// Multiples says at which multiples of its rated residual current an edition wants an
+// RCD timed.
+type Multiples func(d *rig.RCD) []float64
+
+// UnrollFor is Unroll with the timed RCD tests that an edition requires; nil stands
+// for one test at the rated residual current.
+func UnrollFor(seq *Sequence, r *rig.Rig, origin Origin, find Finder, multiples Multiples) (*Program, []Problem) {
 	p := &Program{Seq: seq, Rig: r, Origin: origin,
 		steps: map[string]int{}, items: map[string]int{}, tests: map[testKey]int{}}
 	p.RCDs = rcdsOf(r)
 	u := &unroller{p: p, find: find}
-	s := scope{rig: r, origin: origin, circuit: -1, rcd: -1, rcds: p.RCDs, names: []string{seq.ID}}
+	s := scope{rig: r, origin: origin, circuit: -1, rcd: -1, rcds: p.RCDs, multiples: multiples, names: []string{seq.ID}}
 	for _, st := range seq.Stages {
 		u.stage = len(p.Stages)
 		p.Stages = append(p.Stages, Stage{ID: st.id, Title: st.title})
@@ -124,7 +134,8 @@ func (u *unroller) nodes(ns []node, s scope, depth int) {
 			}
 			return
 		}
-		if s.holds(&ns[i]) {
+		// The conditions of a repetition are asked of each circuit.
+		if ns[i].each != "" || s.holds(&ns[i]) {
 			u.node(&ns[i], s, depth)
 		}
 	}
