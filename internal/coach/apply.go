@@ -484,7 +484,13 @@ func (s *State) noteAct(step int, fb *Feedback) {
 func (s *State) answerGate(step int, raw string, fb *Feedback) {
 	st := &s.pl.p.Steps[step]
 	if raw != "on" {
+		// More is on than the gate allows, or something else is: nothing is known any
+		// more, and isolation comes next.
 		fb.Refused = "wrong-switch"
+		s.perish(safety.OtherHands, fb)
+		s.facts = s.facts.LockGone()
+		s.on = newBits(len(s.pl.r.Circuits))
+		s.padlock, s.mainPadlock = "", ""
 		return
 	}
 	// A doubt that the supervisor accepted at this gate takes effect with the code,

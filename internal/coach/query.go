@@ -43,6 +43,9 @@ func (s *State) query(g group) judge.Query {
 		s.insulationQuery(&q, step, g[0], st.Circuit)
 	case safety.TestSupply:
 		s.supplyQuery(&q, part)
+		if part.ID != "N-E" {
+			s.commissioned(&q, g[0], "voltage")
+		}
 	case safety.TestZe:
 		q.Test = judge.Ze
 		if d := s.pl.r.Supply.Declared.ZeOhm; d > 0 {

@@ -205,7 +205,7 @@ func (s *State) judgeStep(step int, fb *Feedback) {
 	for _, g := range s.pl.groups[step] {
 		ready, waiting := true, false
 		for _, p := range g {
-			ready = ready && s.class[p] != None && s.class[p] != SetUp
+			ready = ready && judgeable(s.class[p])
 			waiting = waiting || s.class[p] == Pending
 		}
 		if ready && waiting {
@@ -219,6 +219,17 @@ func (s *State) judgeStep(step int, fb *Feedback) {
 }
 
 // judgeGroup judges a group, stores what came of it and says so.
+// judgeable reports whether a part holds a reading that can stand in a verdict. A
+// limitation or a test not done can not: with one in a group the others stay pending,
+// and the group opens nothing.
+func judgeable(c Class) bool {
+	switch c {
+	case Pending, Pass, Doubt, Accepted, Fail:
+		return true
+	}
+	return false
+}
+
 func (s *State) judgeGroup(g group, fb *Feedback) {
 	class, v, notes := s.verdict(g)
 	for _, p := range g {
@@ -393,7 +404,7 @@ func (s *State) rejudge(part int, fb *Feedback) {
 	step := s.pl.parts[part].step
 	g := s.groupOf(part)
 	for _, p := range g {
-		if s.class[p] == None || s.class[p] == SetUp {
+		if !judgeable(s.class[p]) {
 			return
 		}
 	}
@@ -414,14 +425,14 @@ func (s *State) rejudge(part int, fb *Feedback) {
 func (s *State) rejudgeGroup(g group, fb *Feedback) {
 	for _, p := range g {
 		switch s.class[p] {
-		case Pass, Doubt, Fail:
+		case Pass, Doubt, Accepted, Fail:
 		default:
 			return
 		}
 	}
 	class, v, _ := s.verdict(g)
-	if class == s.class[g[0]] {
-		return
+	if was := s.class[g[0]]; class == was || class == Doubt && was == Accepted {
+		return // a doubt that was accepted stays accepted while it is no worse
 	}
 	for _, p := range g {
 		s.setClass(p, class)

@@ -6,6 +6,7 @@ package record
 import (
 	"fmt"
 	"io/fs"
+	"slices"
 	"sort"
 	"strings"
 	"time"
@@ -61,7 +62,7 @@ func Gather(lib *content.Library, seq, rigName, pack, incoming string) (*Kit, er
 		return nil, err
 	}
 	var problems []sequence.Problem
-	k.Program, problems = sequence.Unroll(k.Sequence, k.Rig, k.Incoming, find)
+	k.Program, problems = sequence.UnrollFor(k.Sequence, k.Rig, k.Incoming, find, Multiples(k.Pack))
 	if len(problems) > 0 {
 		return nil, Problems(problems)
 	}
@@ -81,6 +82,25 @@ func (ps Problems) Error() string {
 		}
 	}
 	return strings.Join(lines, "\n")
+}
+
+// Multiples says at which multiples an edition wants an RCD timed: those it asks of
+// the device's delay and rating, or one times the rating where it names none.
+func Multiples(pack *edition.Pack) sequence.Multiples {
+	return func(d *rig.RCD) []float64 {
+		var out []float64
+		for _, t := range pack.RCDRequired() {
+			fits := t.Delay == "" || t.Delay == "any" || t.Delay == d.Delay
+			if fits && (t.RatedUpToMA == 0 || d.IdnMA <= t.RatedUpToMA) && !slices.Contains(out, t.Multiple) {
+				out = append(out, t.Multiple)
+			}
+		}
+		if len(out) == 0 {
+			out = []float64{1}
+		}
+		slices.Sort(out)
+		return out
+	}
 }
 
 func chooseOrigin(s *sequence.Sequence, r *rig.Rig, want string) (sequence.Origin, error) {

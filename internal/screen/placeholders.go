@@ -157,6 +157,23 @@ var placeholders = []placeholder{
 		return "none"
 	}},
 	{"rcd-rating", "rcd", func(x spot) string { return fmt.Sprintf("%g mA", x.d.IdnMA) }},
+	{"rcd-tests", "rcd", func(x spot) string {
+		if x.s == nil {
+			return ""
+		}
+		var out []string
+		for _, p := range x.s.Parts {
+			multiple, angle, timed := strings.Cut(p.ID, "-")
+			times := map[string]string{"half": "½ ×", "one": "1 ×", "five": "5 ×"}[multiple]
+			switch {
+			case timed && times != "":
+				out = append(out, times+" at "+angle+"°")
+			case p.ID == "ramp":
+				out = append(out, "the ramp")
+			}
+		}
+		return list(out)
+	}},
 	{"rcd-type", "rcd", func(x spot) string { return "type " + x.d.Type }},
 	{"rcd-circuits", "rcd", func(x spot) string {
 		var out []string
@@ -191,7 +208,7 @@ var placeholders = []placeholder{
 //	a circuit's circuit number description device bar neutral-terminal other-bars lines line-size
 //	            cpc-size points point-count near-point far-point far-points loop-function enclosures
 //	            take-out electronics earthed switches test-voltage lead stands-for
-//	an RCD's    rcd rcd-delay rcd-rating rcd-type rcd-circuits rcd-point
+//	an RCD's    rcd rcd-delay rcd-rating rcd-tests rcd-type rcd-circuits rcd-point
 //
 // supervisor-measures is a whole sentence with a space after it, or nothing: it stands
 // at the start of a text.

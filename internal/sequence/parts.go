@@ -38,7 +38,7 @@ func partsOf(s scope, n *node) []Part {
 	case safety.TestPFC:
 		return named(pfcPairs(s.rig.Supply.Phases)...)
 	case safety.TestRCD:
-		return rcdParts(n.parts)
+		return rcdParts(s, n.parts)
 	case safety.TestZsCalculated:
 		return named("sum")
 	case safety.TestInstrument:
@@ -213,11 +213,26 @@ func pfcPairs(phases int) []string {
 
 // rcdParts are the timed tests: the edition's required one, or the full set a
 // learner should have seen. The ramp gives milliamperes, the rest milliseconds.
-func rcdParts(set string) []Part {
+func rcdParts(s scope, set string) []Part {
 	if set == "full" {
 		return named("half-0", "half-180", "one-0", "one-180", "five-0", "five-180", "ramp")
 	}
-	return named("one-0", "one-180")
+	times := []float64{1}
+	if s.multiples != nil && s.rcd >= 0 {
+		times = s.multiples(s.rcds[s.rcd].RCD)
+	}
+	var parts []Part
+	for _, t := range times {
+		switch t {
+		case 0.5:
+			parts = append(parts, named("half-0", "half-180")...)
+		case 1:
+			parts = append(parts, named("one-0", "one-180")...)
+		case 5:
+			parts = append(parts, named("five-0", "five-180")...)
+		}
+	}
+	return parts
 }
 
 // safetyCircuit is what the safety rules need to know of a circuit.
