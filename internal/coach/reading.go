@@ -202,6 +202,7 @@ func (s *State) enter(part int, how string, r quantity.Reading, state, why strin
 
 // judgeStep judges every group of a step that is complete and not judged yet.
 func (s *State) judgeStep(step int, fb *Feedback) {
+	again := false // a repeat replaces what later readings were compared with
 	for _, g := range s.pl.groups[step] {
 		ready, waiting := true, false
 		for _, p := range g {
@@ -210,7 +211,11 @@ func (s *State) judgeStep(step int, fb *Feedback) {
 		}
 		if ready && waiting {
 			s.judgeGroup(g, fb)
+			again = again || s.latest[g[0]].Earlier != nil
 		}
+	}
+	if again {
+		s.rejudgeOthers(step, fb)
 	}
 	s.noteAct(step, fb)
 	if len(s.remaining(step)) == 0 {
@@ -218,7 +223,6 @@ func (s *State) judgeStep(step int, fb *Feedback) {
 	}
 }
 
-// judgeGroup judges a group, stores what came of it and says so.
 // judgeable reports whether a part holds a reading that can stand in a verdict. A
 // limitation or a test not done can not: with one in a group the others stay pending,
 // and the group opens nothing.
@@ -230,6 +234,7 @@ func judgeable(c Class) bool {
 	return false
 }
 
+// judgeGroup judges a group, stores what came of it and says so.
 func (s *State) judgeGroup(g group, fb *Feedback) {
 	class, v, notes := s.verdict(g)
 	for _, p := range g {
@@ -409,6 +414,11 @@ func (s *State) rejudge(part int, fb *Feedback) {
 		}
 	}
 	s.judgeGroup(g, fb)
+	s.rejudgeOthers(step, fb)
+}
+
+// rejudgeOthers judges again what may have relied on the readings of a step.
+func (s *State) rejudgeOthers(step int, fb *Feedback) {
 	circuit := s.pl.p.Steps[step].Circuit
 	for i := range s.pl.p.Steps {
 		st := &s.pl.p.Steps[i]
