@@ -6,14 +6,11 @@ import (
 	"wanderlead/safety"
 )
 
-// Key stands for everything about a state that decides what can happen next. Two
-// states with equal keys are asked the same and answer alike, as long as the values
-// typed for a reading of one class are always the same ones; the exhaustive walk
-// types them so.
-//
-// It holds position, facts, ledger, gate, circuits on, the dialog under way, and the
-// class of each reading: only of those that differ from what their step says, which
-// is passed when it is done and not read when it is not.
+// Key stands for what decides which questions can come next: position, facts, ledger,
+// gate, circuits on, the dialog under way, and the class of each reading, as far as it
+// differs from what its step says, which is passed when it is done and not read when
+// it is not. Values are not in it. They decide classes only, and the exhaustive walk
+// tries every class of every reading for itself.
 type Key struct {
 	facts safety.Facts
 	rest  string
@@ -37,18 +34,16 @@ func (s *State) Key() Key {
 	b = append(b, flags, byte(s.dialog), byte(s.stopped), byte(len(s.ended)))
 	b = binary.AppendVarint(b, int64(s.dialogPart))
 	for p, c := range s.class {
-		typed := None
-		if e := s.latest[p]; e != nil {
-			typed = e.Class
-		}
-		usual := None
+		usual, again := None, byte(0)
 		if s.done.has(s.pl.parts[p].step) {
 			usual = Pass
 		}
-		// What was typed before counts as well: readings judged side by side look at it.
-		if c != usual || c != typed && !(c == NotApplicable && typed == None) {
+		if c == None && s.latest[p] != nil {
+			again = 1
+		}
+		if c != usual || again != 0 {
 			b = binary.AppendUvarint(b, uint64(p))
-			b = append(b, byte(c)<<4|byte(typed))
+			b = append(b, byte(c)<<1|again)
 		}
 	}
 	return Key{facts: s.facts, rest: string(b)}
@@ -95,4 +90,14 @@ func (s *State) PartOf(id string) (int, bool) { p, ok := s.pl.byID[id]; return p
 func (s *State) Lacks(step int, rs safety.Rules) []safety.Fact {
 	w := s.pl.p.Steps[step].Want
 	return rs.AllMissing(w, s.facts, s.record(w))
+}
+
+// Together reports whether two readings are judged together.
+func (s *State) Together(a, b int) bool {
+	for _, p := range s.groupOf(a) {
+		if p == b {
+			return true
+		}
+	}
+	return false
 }

@@ -1,0 +1,186 @@
+package walk
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"wanderlead/internal/coach"
+	"wanderlead/internal/sequence"
+	"wanderlead/safety"
+)
+
+// valueKey names the one value that is typed for a part to come to a class: the key
+// of a state holds classes only, so each class has to have one value.
+type valueKey struct {
+	part  int
+	class coach.Class
+	whole bool // the row typed from this part on, or a correction of it alone
+}
+
+// readings adds rows of readings that do not pass, words in place of readings, and a
+// row typed one by one.
+func (g *generator) readings(s *coach.State, q coach.Question, right string) {
+	words := strings.Fields(right)
+	if len(words) != len(q.Parts) {
+		return // the right row is tried as it is
+	}
+	if len(words) > 1 {
+		g.add(try{ev: answer(q.PartIDs[0], words[0])})
+		g.add(try{ev: answer(q.ID, strings.Join(words[1:], " ")), bare: len(words) > 2})
+	}
+	if g.prog.Steps[q.Step].Form == sequence.Read {
+		g.add(try{ev: answer(q.ID, "y z ?"), bare: true})
+	}
+	if !g.room(s, q.Step) {
+		return
+	}
+	for _, raw := range []string{"limitation: boarded over", "not tested: no time left", "n/a"} {
+		g.add(try{ev: answer(q.ID, raw)})
+	}
+	starts := g.spots(s, q, len(words))
+	for _, class := range []coach.Class{coach.Doubt, coach.Fail, coach.SetUp} {
+		for _, at := range starts {
+			if raw := g.row(s, q, words, at, class); raw != "" {
+				g.add(try{ev: answer(q.ID, raw), want: class})
+			}
+		}
+	}
+}
+
+// spots lists where in a row a value is made wrong: at its start and its end, or
+// everywhere when nothing is reduced.
+func (g *generator) spots(s *coach.State, q coach.Question, n int) []int {
+	if g.o.Unreduced {
+		all := make([]int, n)
+		for i := range all {
+			all[i] = i
+		}
+		return all
+	}
+	if n == 1 || s.Together(q.Parts[0], q.Parts[n-1]) {
+		return []int{0}
+	}
+	return []int{0, n - 1}
+}
+
+// row is a row with one value that makes it come to the class, or empty when there
+// is none.
+func (g *generator) row(s *coach.State, q coach.Question, words []string, at int, class coach.Class) string {
+	k := valueKey{part: q.Parts[at], class: class, whole: true}
+	with := func(v string) string {
+		row := append([]string(nil), words...)
+		row[at] = v
+		return strings.Join(row, " ")
+	}
+	if v, known := g.vals[k]; known {
+		if v == "" {
+			return ""
+		}
+		return with(v)
+	}
+	g.vals[k] = ""
+	for _, v := range g.candidates(q.Step, words[at], class) {
+		if _, fb, err := s.Apply(answer(q.ID, with(v))); err == nil && fb.Refused == "" && fb.Class == class {
+			g.vals[k] = v
+			return with(v)
+		}
+	}
+	return ""
+}
+
+// candidates are values that may come to a class, given the right one.
+func (g *generator) candidates(step int, right string, class coach.Class) []string {
+	st := &g.prog.Steps[step]
+	if st.Form == sequence.Inspect {
+		return []string{"Z99", "Z"}
+	}
+	if st.Test >= 0 && g.prog.Tests[st.Test].Name == safety.TestSwitching {
+		return []string{"reads", "open"}
+	}
+	var out []string
+	v, err := strconv.ParseFloat(strings.TrimLeft(right, ">"), 64)
+	if err == nil && class == coach.Doubt {
+		for _, x := range []float64{v * 1.15, v + 0.07, v + 0.12, v + 0.3, v * 1.5, v * 2, v * 0.85, v * 0.6, v + 5} {
+			out = append(out, fmt.Sprintf("%.2f", x))
+		}
+	}
+	if err == nil && class == coach.Fail {
+		out = append(out, fmt.Sprintf("%.2f", v*1.25+0.06))
+	}
+	if class == coach.SetUp {
+		return append(out, "-0.05", "0.35", "0.02", right+"1")
+	}
+	return append(out, "1.50", "0.02", ">1999", "0.30", "0.00", "0", "99.9", "9.99", "no-trip", "500", "400", "40", "30", "16")
+}
+
+// corrections adds corrections of what is on record, to each class.
+func (g *generator) corrections(s *coach.State, q coach.Question) {
+	ids, steps := s.Correctable()
+	last := -1
+	for i, id := range ids {
+		step := steps[i]
+		if !g.o.Unreduced && (step == last || !g.quiet(s, q, step)) {
+			continue
+		}
+		last = step
+		for _, class := range []coach.Class{coach.Pass, coach.Doubt, coach.Fail} {
+			if class != coach.Pass && !g.room(s, step) {
+				continue
+			}
+			if raw := g.correction(s, id, step, class); raw != "" {
+				g.add(try{ev: coach.Event{Type: coach.Correct, At: id, Raw: raw}, want: class})
+			}
+		}
+	}
+}
+
+// quiet reports whether a correction of a step's reading is tried in this state.
+// Where nothing is live and no gate is being asked, a correction changes only what
+// belongs to its own block; it is tried in that block, and at the start of every
+// other, for between the two it commutes with what is done there.
+func (g *generator) quiet(s *coach.State, q coach.Question, step int) bool {
+	f := s.Facts()
+	switch {
+	case q.ID == stopQuestion && g.o.Unpassed < 2:
+		return false
+	case f.Supply == safety.Incoming, f.Supply == safety.On, f.GateAt != safety.NoKind:
+		return true
+	case !q.Own:
+		return false
+	}
+	block := g.prog.Steps[q.Step].Block
+	return block == g.prog.Steps[step].Block || q.Step == 0 || g.prog.Steps[q.Step-1].Block != block
+}
+
+func (g *generator) correction(s *coach.State, id string, step int, class coach.Class) string {
+	part, ok := s.PartOf(id)
+	if !ok {
+		return ""
+	}
+	k := valueKey{part: part, class: class}
+	if v, known := g.vals[k]; known {
+		return v
+	}
+	st := &g.prog.Steps[step]
+	var try []string
+	switch {
+	case st.Right.Say != "":
+		try = append(try, st.Right.Say)
+		for _, w := range st.Wrong {
+			try = append(try, w.Say)
+		}
+	case class == coach.Pass:
+		try = []string{s.RightReading(part)}
+	default:
+		try = g.candidates(step, s.RightReading(part), class)
+	}
+	for _, v := range try {
+		next, fb, err := s.Apply(coach.Event{Type: coach.Correct, At: id, Raw: v})
+		if err == nil && fb.Refused == "" && fb.Class == class && (g.o.Unreduced || len(next.Unpassed()) <= len(s.Unpassed())+1) {
+			g.vals[k] = v
+			return v
+		}
+	}
+	return ""
+}
