@@ -17,6 +17,7 @@ import (
 
 	"wanderlead/internal/content"
 	"wanderlead/internal/edition"
+	"wanderlead/internal/record"
 	"wanderlead/internal/rig"
 	"wanderlead/internal/sequence"
 )
@@ -200,7 +201,7 @@ func (l *linter) loadError(rule string, at content.Value, err error) {
 func (l *linter) on(seq *sequence.Sequence, r *rig.Rig, incoming sequence.Origin) (*sequence.Program, Drive) {
 	l.rig = r.ID
 	defer func() { l.rig = "" }()
-	p, problems := sequence.Unroll(seq, r, incoming, l.find)
+	p, problems := sequence.UnrollFor(seq, r, incoming, l.find, record.Multiples(l.pack))
 	if l.reached != nil {
 		for i := range p.Steps {
 			l.reached[placeOf(p.Steps[i].At)] = true

@@ -84,6 +84,19 @@ func (n *node) ownID(m content.Map, key, prefix string) {
 	n.id = prefix + n.id
 }
 
+// optionsUnless reads the answers of a step, which has none of its own where the key says that they come from the rig.
+func (n *node) optionsUnless(m content.Map, key string) {
+	if !m.Has(key) {
+		n.options(m)
+		return
+	}
+	for _, k := range []string{"right", "wrong"} {
+		if m.Has(k) {
+			m.KeyOf(k).Errorf("leave "+k+": out, or "+key+":", "the answers come from the rig here")
+		}
+	}
+}
+
 // noID refuses an id: where it would not be used.
 func (n *node) noID(m content.Map) {
 	if m.Has("id") {
@@ -96,9 +109,7 @@ func parseAsk(v content.Value, n *node) {
 	m := n.open(v, "a question", "ask", "choose", "right", "wrong")
 	n.ownID(m, "ask", "")
 	n.choose = m.OptOneOf("choose", "", "neutral-bar", "test-voltage")
-	if !m.Has("choose") {
-		n.options(m)
-	}
+	n.optionsUnless(m, "choose")
 	n.bothWordings(m)
 }
 
@@ -187,9 +198,7 @@ func parseInspect(v content.Value, n *node) {
 		n.kind, n.board = safety.Look, false
 	}
 	n.expects = m.OptOneOf("expects", "", "devices", "rcd-types")
-	if !m.Has("expects") {
-		n.options(m)
-	}
+	n.optionsUnless(m, "expects")
 	n.bothWordings(m)
 }
 

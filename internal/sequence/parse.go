@@ -215,12 +215,12 @@ func (n *node) bothWordings(m content.Map) {
 func (n *node) options(m content.Map) {
 	rm := m.Map("right", "say", "text")
 	n.right = Option{Say: sayOf(rm), Text: rm.Name("text")}
-	seen := map[string]bool{n.right.Say: true, "not-yet": true}
+	seen := map[string]bool{n.right.Say: true}
 	for _, v := range m.OptList("wrong") {
 		wm := v.Map("a wrong answer", "say", "text", "because")
 		o := Option{Say: sayOf(wm), Text: wm.Name("text"), Because: wm.Name("because")}
 		if o.Say != "" && seen[o.Say] {
-			wm.Value("say").Errorf("give each answer its own word", "answer %q stands here twice, or is reserved", o.Say)
+			wm.Value("say").Errorf("give each answer its own word", "answer %q stands here twice", o.Say)
 		}
 		seen[o.Say] = true
 		n.wrong = append(n.wrong, o)
@@ -230,8 +230,12 @@ func (n *node) options(m content.Map) {
 // sayOf is the word of an answer as scripts and records hold it.
 func sayOf(m content.Map) string {
 	say := m.Name("say")
-	if say != "" && !validID(say) {
+	switch {
+	case say == "":
+	case !validID(say):
 		m.Value("say").Errorf(idHint, "%q cannot be the word of an answer", say)
+	case say == "not-yet":
+		m.Value("say").Errorf("give the answer another word", "every question takes not-yet already")
 	}
 	return say
 }
