@@ -226,6 +226,17 @@ func (f Facts) ProveAgain(ok bool) Facts {
 	return f.voidRound()
 }
 
+// Worked is the facts after an act of that kind was done. A proving round that it
+// interrupted counts for nothing; and after work on the dead installation the answers
+// given to a gate no longer say how things are.
+func (f Facts) Worked(k Kind) Facts {
+	f = f.voidRound()
+	if k.OnDead() {
+		f = f.BeginGate(NoKind)
+	}
+	return f
+}
+
 // Leave lapses the proof of a circuit's points when work moves to another place
 // than that circuit. The board's proof stands.
 func (f Facts) Leave(to Place) Facts {

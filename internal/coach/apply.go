@@ -138,6 +138,9 @@ func (s *State) answer(ev Event, fb *Feedback) {
 		s.answerFact(d, raw, fb)
 	case dueStep:
 		s.answerStep(d.step, ev.At, raw, fb)
+		if fb.Refused == "" {
+			s.facts = s.facts.Worked(d.want.Kind)
+		}
 	}
 }
 

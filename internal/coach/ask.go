@@ -231,6 +231,9 @@ func (s *State) testsQuestion(d due) Question {
 // firstMissing names the first required test that does not open the gate, and a
 // step that can still take it (-1: the sequence has none).
 func (s *State) firstMissing(w safety.Want) (string, int) {
+	if s.recordMissing() {
+		return "record", -1
+	}
 	for i := range s.pl.needs {
 		n := &s.pl.needs[i]
 		if c := s.needClass(n); c.opens() || c == Doubt {

@@ -121,6 +121,9 @@ func (s *State) resolve(step int) due {
 				return due{kind: dueStep, step: to, want: s.pl.p.Steps[to].Want}
 			}
 		case safety.FactTests, safety.FactCircuitTests:
+			if s.recordMissing() && s.pl.accept >= 0 {
+				return due{kind: dueStep, step: s.pl.accept, want: s.pl.p.Steps[s.pl.accept].Want}
+			}
 			return due{kind: dueTests, step: step, fact: f, want: w}
 		case safety.FactUpstream, safety.FactNoFault:
 			return due{kind: dueBarred, step: step, fact: f, want: w}

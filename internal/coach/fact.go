@@ -190,7 +190,8 @@ func (s *State) answerDoubts(raw string, fb *Feedback) {
 		fb.Refused = "reason"
 		return
 	}
-	s.doubtReason = raw
+	// The code that makes it count is given after the reason, not before.
+	s.doubtReason, s.facts.Supervisor = raw, false
 }
 
 func (s *State) answerRound(d due, raw string, fb *Feedback) {

@@ -1,6 +1,7 @@
 package coach_test
 
 import (
+	"fmt"
 	"testing"
 
 	"wanderlead/internal/coach"
@@ -91,4 +92,30 @@ func onward(t testing.TB, s *coach.State, stop func(coach.Question) bool) *coach
 	}
 	t.Fatal("that question never came")
 	return nil
+}
+
+// written is a sequence written for a test, on the training bay's rig.
+func written(t testing.TB, text string, args ...any) coach.Setup {
+	t.Helper()
+	lib, err := content.NewLibrary(sequences.FS, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	base := training(t)
+	seq, err := sequence.Parse("written.yaml", fmt.Appendf(nil, text, args...))
+	if err != nil {
+		t.Fatal(err)
+	}
+	origin := sequence.Declared
+	p, probs := sequence.Unroll(seq, base.Program.Rig, origin, func(name string) (*sequence.Sequence, error) {
+		b, err := lib.Read(name + ".yaml")
+		if err != nil {
+			return nil, err
+		}
+		return sequence.Parse(name+".yaml", b)
+	})
+	for _, x := range probs {
+		t.Error(x)
+	}
+	return coach.Setup{Program: p, Pack: base.Pack}
 }

@@ -29,6 +29,7 @@ type plan struct {
 	refRaw    map[int]string  // the same, as the instrument showed it
 	pack      *edition.Pack
 	declare   int // step by which the supervisor declares the origin, -1
+	accept    int // step by which the supervisor accepts an earlier record, -1
 }
 
 type partRef struct {
@@ -49,7 +50,7 @@ type need struct {
 }
 
 func newPlan(p *sequence.Program) *plan {
-	pl := &plan{p: p, r: p.Rig, byID: map[string]int{}, gateOf: [2]int{-1, -1}, declare: -1}
+	pl := &plan{p: p, r: p.Rig, byID: map[string]int{}, gateOf: [2]int{-1, -1}, declare: -1, accept: -1}
 	pl.closers = make([][]int, len(p.Items))
 	pl.switchOf = make([]int, len(p.Rig.Circuits))
 	for i := range pl.switchOf {
@@ -92,6 +93,8 @@ func (pl *plan) addStep(i int) {
 		pl.switchOf[st.Circuit] = i
 	case st.Form == sequence.Declare:
 		pl.declare = i
+	case st.Form == sequence.Accept && pl.accept < 0:
+		pl.accept = i
 	case st.Closes >= 0:
 		pl.closers[st.Closes] = append(pl.closers[st.Closes], i)
 	}

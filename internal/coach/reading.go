@@ -246,8 +246,11 @@ func (s *State) judgeGroup(g group, fb *Feedback) {
 	if rank(class) > rank(fb.Class) || fb.Class == None {
 		fb.Class, fb.Verdict = class, v
 	}
-	if class == Doubt && s.dialog == noDialog {
-		s.dialog, s.dialogPart = askDoubted, g[0]
+	if class == Doubt {
+		s.doubtReason = "" // it was given for other doubts
+		if s.dialog == noDialog {
+			s.dialog, s.dialogPart = askDoubted, g[0]
+		}
 	}
 }
 
@@ -366,6 +369,11 @@ func (s *State) correct(ev Event, fb *Feedback) {
 	raw := strings.TrimSpace(ev.Raw)
 	test := s.pl.testName(step)
 	switch {
+	case s.class[part] == None:
+		// It is due again, after a repair or because it was mistyped: it is measured
+		// again, and what was typed before is not put right instead.
+		refuse(fb, "void", params("part", s.pl.parts[part].id))
+		return
 	case st.Form == sequence.Read && test != safety.TestSwitching:
 		r, err := quantity.ParseSigned(raw, UnitOf(test, s.pl.part(part).ID))
 		if err != nil {
@@ -446,6 +454,9 @@ func (s *State) rejudgeGroup(g group, fb *Feedback) {
 	}
 	for _, p := range g {
 		s.setClass(p, class)
+	}
+	if class == Doubt {
+		s.doubtReason = ""
 	}
 	fb.Judged = append(fb.Judged, s.judged(g, class, v))
 	fb.Notes = append(fb.Notes, Note{"relied", params("part", s.pl.parts[g[0]].id, "class", class.String())})

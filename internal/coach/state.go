@@ -199,6 +199,9 @@ func worse(a, b Class) Class {
 // or inspection item that the sequence adds.
 func (s *State) worstDead() Class {
 	worst := Pass
+	if s.recordMissing() {
+		worst = NotTested
+	}
 	for i := range s.pl.needs {
 		worst = worse(worst, s.needClass(&s.pl.needs[i]))
 	}
@@ -209,6 +212,10 @@ func (s *State) worstDead() Class {
 	}
 	return worst
 }
+
+// recordMissing reports whether the session stands on an earlier record of dead tests
+// that the supervisor has not accepted yet.
+func (s *State) recordMissing() bool { return s.pl.p.Seq.FromRecord && !s.facts.RecordGiven }
 
 // optional reports whether a dead part may stay unread: the other method of a test
 // that is met already. A step of the sequence that is not done is never optional.

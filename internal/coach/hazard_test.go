@@ -1,0 +1,133 @@
+package coach_test
+
+import (
+	"testing"
+
+	"wanderlead/internal/coach"
+	"wanderlead/safety"
+)
+
+// Each test is a way that the exhaustive walk, or the thought of it, found to a gate or
+// to a conductor without what that needs.
+
+func answerTo(raw string) coach.Event { return coach.Event{Type: coach.Answer, Raw: raw} }
+
+func classOf(t *testing.T, s *coach.State, id string) coach.Class {
+	t.Helper()
+	for _, r := range s.Results() {
+		if r.ID == id {
+			return r.Class
+		}
+	}
+	t.Fatalf("no reading %s", id)
+	return coach.None
+}
+
+// A repair makes every dead test of the circuit due again. Correcting what was typed
+// before the repair is not doing the test again.
+func TestCorrectionDoesNotStandInForARetestAfterRepair(t *testing.T) {
+	s := drive(t, training(t, "radial-1"), at("radial-1/own-bar/link"))
+	s = apply(t, s, coach.Event{Type: coach.Correct, At: "radial-1/continuity/s1", Raw: ">1999"})
+	s = apply(t, s, answerTo("repair"))
+	const id = "radial-1/insulation/L-E"
+	if c := classOf(t, s, id); c != coach.None {
+		t.Fatalf("%s is %s after a repair", id, c)
+	}
+	next, fb, err := s.Apply(coach.Event{Type: coach.Correct, At: id, Raw: ">999"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c := classOf(t, next, id); c != coach.None || fb.Refused != "void" {
+		t.Errorf("corrected after the repair it is %s (refused %q), should wait to be measured again", c, fb.Refused)
+	}
+}
+
+// Covers, people, loads and supervisor are asked at a gate about the installation as it
+// is then. Work on the dead installation in between makes the answers worth nothing.
+func TestGateIsAskedAfreshAfterWorkInBetween(t *testing.T) {
+	s := drive(t, training(t, "radial-1"), at("safety/installation/switch-on"))
+	if f := s.Facts(); !f.Covers || !f.Supervisor {
+		t.Fatalf("facts before switching on: %+v", f)
+	}
+	s = apply(t, s, coach.Event{Type: coach.Correct, At: "radial-1/continuity/s1", Raw: ">1999"})
+	s = apply(t, s, answerTo("lead"))
+	for range 200 {
+		q, _ := s.Question()
+		if q.Own && s.Program().Steps[q.Step].Want.Kind.Touches() {
+			s = right(t, s)
+			break
+		}
+		s = right(t, s)
+	}
+	if f := s.Facts(); f.GateAt != safety.NoKind || f.Covers || f.People || f.Supervisor || f.Loads {
+		t.Errorf("hands have been on conductors, and the gate's answers still count: %+v", f)
+	}
+}
+
+// A proving round is one piece: indicator, every pair, indicator. Work in between ends it.
+func TestWorkEndsAProvingRound(t *testing.T) {
+	s := drive(t, training(t, "radial-1", "ring-1"), at("safety/radial-1/prove-again"))
+	s = apply(t, s, coach.Event{Type: coach.Correct, At: "earthing", Raw: ">1999"})
+	s = apply(t, s, answerTo("lead"))
+	s = right(t, s) // the earthing conductor, or the lead to it, at the board
+	if f := s.Facts(); f.Round != safety.NoRound {
+		t.Errorf("a round at a circuit is still under way after work at the board: %+v", f)
+	}
+}
+
+// The supervisor accepts the doubts that were shown, with a code given after that.
+func TestANewDoubtIsShownToTheSupervisor(t *testing.T) {
+	s := drive(t, training(t, "radial-1"), at("radial-1/insulation"))
+	s = apply(t, s, answerTo(">999 >999 1.5"))
+	s = apply(t, s, answerTo("go-on"))
+	s = onward(t, s, at("safety/incoming/switch-on"))
+	s = apply(t, s, coach.Event{Type: coach.Correct, At: "radial-1/insulation/L-N", Raw: "1.5"})
+	s = apply(t, s, answerTo("go-on"))
+	if q, _ := s.Question(); q.ID != "safety/incoming/doubts" {
+		t.Fatalf("a doubt that nobody was shown, and %s is asked", q.ID)
+	}
+	s = right(t, s)
+	if q, _ := s.Question(); q.Fact != safety.FactSupervisor {
+		t.Errorf("after new doubts were accepted %s is asked, should be the supervisor's code", q.ID)
+	}
+}
+
+// A lesson that starts from an earlier record energises nothing before the supervisor
+// has accepted it.
+func TestRecordIsAcceptedBeforeTheGate(t *testing.T) {
+	const seq = `sequence: late
+title: Late
+incoming: declared
+start: record
+stages:
+  - stage: live
+    title: Live
+    steps:
+      - include: safe-isolation
+      - each: circuit
+        where: {first: plug-in}
+        steps:
+          - include: today-check
+      - include: close-board
+      - include: origin-declared
+      - gate: installation
+      - each: circuit
+        where: {first: plug-in}
+        steps:
+          - include: circuit-loop
+%s
+`
+	for name, accept := range map[string]string{"never": "", "later": "      - include: record-accepted\n"} {
+		s := coach.New(written(t, seq, accept))
+		for n := 0; n < 300 && s.Ended() == ""; n++ {
+			if s.Facts().Supply == safety.On && !s.Facts().RecordGiven {
+				t.Errorf("%s: energised on a record that nobody accepted", name)
+				break
+			}
+			s = right(t, s)
+		}
+		if want := map[string]string{"never": "left", "later": "complete"}[name]; s.Ended() != want {
+			t.Errorf("%s: ended %q, should be %q", name, s.Ended(), want)
+		}
+	}
+}
