@@ -2,6 +2,7 @@ package safety
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -42,12 +43,21 @@ func (e *PairsError) Error() string {
 // named with what the indicator showed: volts, "lamp" with a step, or "nothing".
 // Where more than one point belongs to the place, the line also says how many were
 // tried: "points 8". Order and separators are free; every pair has to be there once.
+//
+// Whatever else is wrong with a line, a voltage in it counts: what was shown is
+// returned beside the error, and anything that is not clearly nothing is not dead.
 func ParsePairs(raw string, phases, points int) ([]Shown, *PairsError) {
 	want := DeadPairs(phases)
 	fields := strings.FieldsFunc(raw, func(r rune) bool {
 		return r == ',' || r == ';' || r == ' ' || r == '\t' || r == '=' || r == ':'
 	})
 	var shown []Shown
+	var wrong *PairsError
+	note := func(e *PairsError) {
+		if wrong == nil {
+			wrong = e
+		}
+	}
 	counted := 0
 	for i := 0; i < len(fields); {
 		name := strings.ToUpper(fields[i])
@@ -59,33 +69,34 @@ func ParsePairs(raw string, phases, points int) ([]Shown, *PairsError) {
 			continue
 		}
 		pair, ok := findPair(name, want)
-		if !ok {
-			return nil, &PairsError{Reason: "unknown-pair", Pairs: []string{fields[i]}}
+		if ok {
+			i++
+		} else {
+			note(&PairsError{Reason: "unknown-pair", Pairs: []string{fields[i]}})
 		}
-		for _, s := range shown {
-			if s.Pair == pair {
-				return nil, &PairsError{Reason: "twice", Pairs: []string{pair}}
-			}
-		}
-		i++
 		start := i
-		for i < len(fields) && !isName(fields[i], want) {
+		for i < len(fields) && (i == start && !ok || !isName(fields[i], want)) {
 			i++
 		}
 		value := strings.ToLower(strings.Join(fields[start:i], " "))
-		dead, ok := readsDead(value)
-		if !ok {
-			return nil, &PairsError{Reason: "no-value", Pairs: []string{pair}}
+		dead, clear := readsDead(value)
+		switch {
+		case ok && slices.ContainsFunc(shown, func(s Shown) bool { return s.Pair == pair }):
+			note(&PairsError{Reason: "twice", Pairs: []string{pair}})
+		case ok && !clear:
+			note(&PairsError{Reason: "no-value", Pairs: []string{pair}})
 		}
-		shown = append(shown, Shown{Pair: pair, Dead: dead, Raw: value})
+		if ok && clear || clear && !dead {
+			shown = append(shown, Shown{Pair: pair, Dead: dead, Raw: value})
+		}
 	}
 	if missing := missingPairs(shown, want); len(missing) > 0 {
-		return shown, &PairsError{Reason: "missing", Pairs: missing}
+		note(&PairsError{Reason: "missing", Pairs: missing})
 	}
 	if points > 1 && counted != points {
-		return shown, &PairsError{Reason: "points", Wanted: points, Counted: counted}
+		note(&PairsError{Reason: "points", Wanted: points, Counted: counted})
 	}
-	return shown, nil
+	return shown, wrong
 }
 
 func missingPairs(shown []Shown, want []string) []string {
@@ -124,20 +135,53 @@ func isName(field string, want []string) bool {
 
 // readsDead reads what the indicator showed. Only "0" and "nothing" are dead: many
 // two-pole indicators show no digits, and none is asked to show more than it can.
-func readsDead(v string) (dead, ok bool) {
+// Any other number, and any word for a lamp or a tone, is voltage.
+func readsDead(v string) (dead, clear bool) {
 	switch v {
-	case "nothing", "none", "no lamp":
+	case "nothing", "none", "no lamp", "no light", "zero":
 		return true, true
 	case "":
 		return false, false
 	}
-	if strings.HasPrefix(v, "lamp") {
-		return false, true
+	zero := false
+	for _, word := range strings.Fields(v) {
+		switch kind := readWord(word); kind {
+		case wordLive:
+			return false, true
+		case wordZero:
+			zero = true
+		case wordUnknown:
+			clear = true // borrowed as "something unreadable stands here"
+		}
 	}
-	num := strings.TrimSpace(strings.TrimSuffix(v, "v"))
-	n, err := strconv.ParseFloat(num, 64)
-	if err != nil || n != n || n < 0 || n > 100000 {
-		return false, false
+	if zero && !clear {
+		return true, true
 	}
-	return n == 0, true
+	return false, false
+}
+
+const (
+	wordUnit = iota
+	wordZero
+	wordLive
+	wordUnknown
+)
+
+func readWord(w string) int {
+	switch w {
+	case "v", "volt", "volts", "vac", "ac", "v~":
+		return wordUnit
+	case "lamp", "lamps", "lit", "live", "on", "glow", "glows", "buzz", "buzzes", "bleep", "beep", "tone", "light":
+		return wordLive
+	}
+	digits := strings.TrimLeft(w, "<>~≈+-")
+	digits = strings.TrimRight(digits, "volts~ac")
+	n, err := strconv.ParseFloat(digits, 64)
+	switch {
+	case err == nil && n == 0:
+		return wordZero
+	case err == nil, strings.ContainsAny(w, "123456789"):
+		return wordLive
+	}
+	return wordUnknown
 }
