@@ -47,7 +47,7 @@ func load(lib *content.Library, name string, above []string) (*Pack, error) {
 	if err != nil {
 		if errors.Is(err, fs.ErrNotExist) || strings.Contains(err.Error(), "not a content name") {
 			names, _ := Names(lib)
-			return nil, &LimitError{fmt.Sprintf("no edition is named %q", name), "editions held: " + strings.Join(names, ", ")}
+			return nil, &LimitError{fmt.Sprintf("no edition is named %q", name), content.DidYouMean(name, names)}
 		}
 		return nil, err
 	}

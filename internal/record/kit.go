@@ -50,10 +50,18 @@ func Gather(lib *content.Library, seq, rigName, pack, incoming string) (*Kit, er
 	}
 	find := func(name string) (*sequence.Sequence, error) {
 		file := name + ".yaml"
-		if err := k.read(lib, file); err != nil {
-			return nil, err
+		err := k.read(lib, file)
+		if err == nil {
+			var s *sequence.Sequence
+			if s, err = sequence.Parse(file, []byte(k.texts[file])); err == nil && s.ID == name {
+				return s, nil
+			}
 		}
-		return sequence.Parse(file, []byte(k.texts[file]))
+		// The loader knows where the file lies and what else there is.
+		if _, told := sequence.Load(lib, name); told != nil {
+			return nil, told
+		}
+		return nil, err
 	}
 	if k.Sequence, err = find(seq); err != nil {
 		return nil, err
