@@ -223,5 +223,10 @@ func over(a, b complex128) complex128 {
 	return complex(real(p)/square/scale, imag(p)/square/scale)
 }
 
+// Size is the size of a phasor, rounded the same way on every machine.
+func Size(v complex128) float64 {
+	return math.Sqrt(float64(real(v)*real(v)) + float64(imag(v)*imag(v)))
+}
+
 // size1 is the larger of the two parts' sizes: a measure of size without a square root.
 func size1(v complex128) float64 { return max(math.Abs(real(v)), math.Abs(imag(v))) }

@@ -1,0 +1,194 @@
+package wiring
+
+import (
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// Kind says what an element is, and so what can be done with it.
+type Kind string
+
+// The kinds of element.
+const (
+	Core    Kind = "core"    // a length of conductor, an electrode, a source's impedance
+	Joint   Kind = "joint"   // a conductor's end (A) in a terminal (B); it can be lifted
+	Leak    Kind = "leak"    // insulation, or what is left of it
+	Switch  Kind = "switch"  // a contact, closed in position At of the switch Of; isolators and main switches close in 1
+	Breaker Kind = "breaker" // the line contact of a circuit's protective device Of
+	Pole    Kind = "pole"    // a pole of the residual current device Of; At is 0 when tripping leaves it closed
+	Load    Kind = "load"    // a lamp or appliance, in or out
+	Part    Kind = "part"    // electronics, neons, varistors: conducts once the voltage exceeds AboveV
+	Source  Kind = "source"  // an ideal source of Volt at Degrees, A over B
+)
+
+// Element stands between two terminals.
+type Element struct {
+	Name    string
+	Kind    Kind
+	A, B    string
+	Ohm     float64 // 0 joins the terminals; +Inf is open
+	Of      string  // the device that operates it
+	At      int
+	AboveV  float64 // peak
+	Volt    float64 // r.m.s.
+	Degrees float64
+}
+
+// Plan is an installation as elements. Plans are equal when their Text is.
+type Plan struct {
+	elements map[string]Element
+	err      error
+}
+
+// NewPlan makes a plan of the elements.
+func NewPlan(elements ...Element) *Plan {
+	p := &Plan{elements: map[string]Element{}}
+	for _, e := range elements {
+		p.Put(e)
+	}
+	return p
+}
+
+// Clone is a copy that can be changed.
+func (p *Plan) Clone() *Plan { return &Plan{maps.Clone(p.elements), p.err} }
+
+// Put adds an element, or replaces the one of that name.
+func (p *Plan) Put(e Element) {
+	switch {
+	case e.Name == "" || e.A == "" || e.B == "":
+		p.fail(fmt.Errorf("an element needs a name and two terminals, found %q between %q and %q", e.Name, e.A, e.B))
+	case !(e.Ohm >= 0):
+		p.fail(fmt.Errorf("%s: a resistance of %g Ω", e.Name, e.Ohm))
+	case e.Kind == Joint && e.A != e.Name:
+		p.fail(fmt.Errorf("the joint %s is not named as its conductor's end %s", e.Name, e.A))
+	}
+	p.elements[e.Name] = e
+}
+
+// Get returns the element of that name.
+func (p *Plan) Get(name string) (Element, bool) {
+	e, ok := p.elements[name]
+	return e, ok
+}
+
+// Remove takes an element out.
+func (p *Plan) Remove(name string) {
+	if _, ok := p.elements[name]; !ok {
+		p.fail(p.unknown("element", name, p.names()))
+		return
+	}
+	delete(p.elements, name)
+}
+
+// Edit changes one element in place.
+func (p *Plan) Edit(name string, change func(*Element)) {
+	e, ok := p.elements[name]
+	if !ok {
+		p.fail(p.unknown("element", name, p.names()))
+		return
+	}
+	delete(p.elements, name)
+	change(&e)
+	p.Put(e)
+}
+
+// AddOhm puts a resistance in series with an element, as a loose joint or a long lead does.
+func (p *Plan) AddOhm(name string, ohm float64) { p.Edit(name, func(e *Element) { e.Ohm += ohm }) }
+
+// Open opens an element, as a break does.
+func (p *Plan) Open(name string) { p.Edit(name, func(e *Element) { e.Ohm = math.Inf(1) }) }
+
+// Into moves a conductor's end to another terminal.
+func (p *Plan) Into(joint, terminal string) { p.Edit(joint, func(e *Element) { e.B = terminal }) }
+
+// Swap exchanges the terminals of two conductors' ends.
+func (p *Plan) Swap(joint, other string) {
+	a, b := p.elements[joint].B, p.elements[other].B
+	p.Into(joint, b)
+	p.Into(other, a)
+}
+
+// Ends lists the joints that sit in a terminal, in order of name.
+func (p *Plan) Ends(terminal string) []string {
+	var out []string
+	for _, e := range p.Elements() {
+		if e.Kind == Joint && e.B == terminal {
+			out = append(out, e.Name)
+		}
+	}
+	return out
+}
+
+// Err is the first change that did not fit the plan.
+func (p *Plan) Err() error { return p.err }
+
+func (p *Plan) fail(err error) {
+	if p.err == nil {
+		p.err = err
+	}
+}
+
+func (p *Plan) names() []string { return slices.Sorted(maps.Keys(p.elements)) }
+
+// Elements lists all elements in order of name.
+func (p *Plan) Elements() []Element {
+	out := make([]Element, 0, len(p.elements))
+	for _, name := range p.names() {
+		out = append(out, p.elements[name])
+	}
+	return out
+}
+
+// Terminals lists every terminal, in order.
+func (p *Plan) Terminals() []string {
+	set := map[string]bool{}
+	for _, e := range p.elements {
+		set[e.A], set[e.B] = true, true
+	}
+	return slices.Sorted(maps.Keys(set))
+}
+
+// unknown says that a name does not exist, with the names nearest to it.
+func (p *Plan) unknown(what, name string, known []string) error {
+	owner, _, _ := strings.Cut(name, "/")
+	var near []string
+	for _, k := range known {
+		if strings.HasPrefix(k, owner+"/") {
+			near = append(near, k)
+		}
+	}
+	if len(near) == 0 {
+		near = known
+	}
+	hint := strings.Join(near[:min(len(near), 8)], ", ")
+	if len(near) > 8 {
+		hint += " …"
+	}
+	return fmt.Errorf("there is no %s %q\nhint: known here: %s", what, name, hint)
+}
+
+// Text is the plan written out, a line an element in order of name; numbers in full, so that equal texts are equal plans.
+func (p *Plan) Text() string {
+	var b strings.Builder
+	number := func(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
+	for _, e := range p.Elements() {
+		fmt.Fprintf(&b, "%s %s %s %s", e.Kind, e.Name, e.A, e.B)
+		if e.Kind == Source {
+			fmt.Fprintf(&b, " %sV %s°", number(e.Volt), number(e.Degrees))
+		} else {
+			fmt.Fprintf(&b, " %sΩ", number(e.Ohm))
+		}
+		if e.Of != "" {
+			fmt.Fprintf(&b, " of %s at %d", e.Of, e.At)
+		}
+		if e.AboveV != 0 {
+			fmt.Fprintf(&b, " above %sV", number(e.AboveV))
+		}
+		b.WriteByte('\n')
+	}
+	return b.String()
+}
