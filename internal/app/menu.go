@@ -80,4 +80,3 @@ func (a *app) choose(front prompt.Front, id, ask string, list []listed) (string,
 		}
 	}
 }
-

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"strconv"
+	"strings"
 	"sync/atomic"
 
 	"wanderlead/internal/coach"
@@ -13,6 +15,9 @@ import (
 	"wanderlead/internal/prompt"
 	"wanderlead/internal/record"
 )
+
+// minCode is the fewest characters of a supervisor's code.
+const minCode = 4
 
 // runner works one session: it asks what is due, keeps the record, and says what
 // came of it. Order is everything here: what was typed is on the disk before the
@@ -114,6 +119,14 @@ func (r *runner) ask(q coach.Question) (*coach.Event, error) {
 		return nil, nil
 	case prompt.CommandAccept:
 		return r.acceptance(q, reply), nil
+	}
+	if q.TextID == "ask.supervisor.code" && reply.Command == "" && len([]rune(strings.TrimSpace(reply.Raw))) < minCode {
+		// Only its hash reaches the session, so its length is looked at here.
+		r.front.Show("", r.view.text("code.short", map[string]string{"least": strconv.Itoa(minCode)}))
+		if r.script != nil {
+			r.script.Refuse()
+		}
+		return nil, nil
 	}
 	ev := &coach.Event{Type: coach.Answer, At: or(reply.At, q.ID), Raw: reply.Raw}
 	if q.Kind == coach.Secret && reply.Raw != "" && reply.Command == "" {

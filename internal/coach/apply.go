@@ -162,6 +162,11 @@ func (s *State) answerName(raw string, fb *Feedback) {
 	fb.Done = &Done{Fact: "supervisor/name"}
 }
 
+// notNames are what gets typed to be rid of the question.
+var notNames = map[string]bool{"yes": true, "yep": true, "yeah": true, "yess": true, "no": true, "ok": true, "okay": true,
+	"none": true, "nobody": true, "noone": true, "nil": true, "null": true, "na": true, "n/a": true, "done": true, "sure": true,
+	"me": true, "myself": true, "i": true, "self": true, "asdf": true, "qwerty": true, "test": true, "xx": true, "xxx": true}
+
 // isName accepts what can be a person's name or role: letters, not a yes.
 func isName(raw string) bool {
 	letters := 0
@@ -173,8 +178,8 @@ func isName(raw string) bool {
 			letters++
 		}
 	}
-	switch strings.ToLower(raw) {
-	case "yes", "yep", "yeah", "no", "ok", "okay", "none", "nobody", "done", "sure":
+	low := strings.Trim(strings.ToLower(raw), " .,!?'\"")
+	if notNames[strings.ReplaceAll(low, " ", "")] {
 		return false
 	}
 	return letters >= 2
@@ -339,9 +344,28 @@ func (s *State) answerStop(raw string, fb *Feedback) {
 }
 
 // repair sends every dead test of the circuit back to the start, from continuity
-// on, and insulation of its section: a repair can disturb what was proved before.
+// on, and insulation of its section: a repair can disturb what was proved before. An
+// RCD that was put right or replaced is tested again as a whole.
 func (s *State) repair(part int) {
-	circuit := s.pl.p.Steps[s.pl.parts[part].step].Circuit
+	step := s.pl.parts[part].step
+	st := &s.pl.p.Steps[step]
+	s.retest(st.Circuit)
+	s.redo(part, None)
+	if st.RCD < 0 {
+		return
+	}
+	for i := range s.pl.p.Steps {
+		if o := &s.pl.p.Steps[i]; o.RCD == st.RCD && o.Test >= 0 {
+			for _, p := range s.allParts(i) {
+				s.redo(p, None)
+			}
+		}
+	}
+}
+
+// retest asks again for every dead test of a circuit (-1: the board) that has been
+// taken, and for insulation of the circuits that share its section.
+func (s *State) retest(circuit int) {
 	section := ""
 	if circuit >= 0 {
 		section = s.pl.r.Circuits[circuit].Section
@@ -354,11 +378,11 @@ func (s *State) repair(part int) {
 		name := s.pl.p.Tests[st.Test].Name
 		mine := st.Circuit == circuit && st.Want.Kind.OnDead() && name != safety.TestInspection
 		shared := circuit >= 0 && name == safety.TestInsulation && st.Circuit >= 0 && s.pl.r.Circuits[st.Circuit].Section == section
-		if !mine && !shared && i != s.pl.parts[part].step {
+		if !mine && !shared {
 			continue
 		}
 		for _, p := range s.allParts(i) {
-			if s.class[p] != None || i == s.pl.parts[part].step {
+			if s.class[p] != None {
 				s.redo(p, None)
 			}
 		}
@@ -375,6 +399,10 @@ func (s *State) answerStep(step int, at, raw string, fb *Feedback) {
 	case sequence.Note:
 		if !isNote(raw) {
 			fb.Refused = "note"
+			return
+		}
+		if st.ID == "tested-by" && strings.EqualFold(raw, s.supervisor) {
+			fb.Refused = "own-supervisor"
 			return
 		}
 		s.enterSeen(s.pl.partOff[step], s.how(s.pl.partOff[step]), raw, fb)
@@ -434,6 +462,11 @@ func (s *State) answerAct(step int, raw string, fb *Feedback) {
 	if raw != right {
 		fb.Refused = "wrong-answer"
 		fb.Notes = append(fb.Notes, Note{"step.because", params("step", st.ID, "answer", raw)})
+		for _, w := range st.Wrong {
+			if w.Say == raw && w.Retest {
+				s.retest(st.Circuit)
+			}
+		}
 		return
 	}
 	if st.Opens >= 0 {
@@ -490,10 +523,7 @@ func (s *State) answerGate(step int, raw string, fb *Feedback) {
 		// More is on than the gate allows, or something else is: nothing is known any
 		// more, and isolation comes next.
 		fb.Refused = "wrong-switch"
-		s.perish(safety.OtherHands, fb)
-		s.facts = s.facts.LockGone()
-		s.on = newBits(len(s.pl.r.Circuits))
-		s.padlock, s.mainPadlock = "", ""
+		s.nothingKnown(fb)
 		return
 	}
 	// A doubt that the supervisor accepted at this gate takes effect with the code,

@@ -176,6 +176,13 @@ func (s *State) roundQuestion(d due) Question {
 	case safety.IndicatorProved:
 		q.ID, q.Kind, q.TextID = "safety/"+name+"/pairs", Line, "ask.pairs"
 		q.Params["pairs"] = strings.Join(safety.DeadPairs(s.phasesAt(p)), " ")
+		if p == safety.BoardPlace && s.pl.r.Isolation.At == rig.Upstream {
+			// With the main switch off, only its incoming side shows that the isolator did it.
+			q.TextID = "ask.pairs.board"
+			if s.openClass(safety.EarthingConductor) {
+				q.TextID = "ask.pairs.board-lifted"
+			}
+		}
 		if n := s.pointsAt(p); n > 1 {
 			q.TextID = "ask.pairs.points"
 			q.Params["count"] = fmt.Sprint(n)

@@ -1,5 +1,10 @@
 package coach
 
+import (
+	"wanderlead/internal/sequence"
+	"wanderlead/safety"
+)
+
 // The questions a session puts of its own accord: after a reading that failed or is
 // in doubt, and after `stop`.
 
@@ -30,13 +35,25 @@ func (s *State) dialogQuestion() Question {
 	q.TextID = "ask.doubt"
 	if s.dialog == askFailed {
 		q.TextID = "ask.fail"
-		values = []string{decideTyped, decideLead, decideNull, decideSwitch, decideLoad, decideRepair, decideLeave}
+		values = s.failAnswers(part.step)
 	}
 	q.Options = append(q.Options, notYet())
 	for _, v := range values {
 		q.Options = append(q.Options, Option{Value: v, TextID: "option.decide." + v})
 	}
 	return q
+}
+
+// failAnswers are what a failing reading can have been. What was seen, not measured,
+// has no lead or null to blame; the supply is not the learner's to repair.
+func (s *State) failAnswers(step int) []string {
+	switch st := &s.pl.p.Steps[step]; {
+	case st.Form == sequence.Observe || st.Form == sequence.Inspect:
+		return []string{decideTyped, decideRepair, decideLeave}
+	case s.pl.testName(step) == safety.TestSupply || s.pl.testName(step) == safety.TestZe || s.pl.testName(step) == safety.TestElectrode:
+		return []string{decideTyped, decideLead, decideNull, decideSwitch, decideLeave}
+	}
+	return []string{decideTyped, decideLead, decideNull, decideSwitch, decideLoad, decideRepair, decideLeave}
 }
 
 // stopAnswers are what can have happened, worst first.

@@ -57,7 +57,7 @@ func (s *State) answerFactChoice(d due, raw string, fb *Feedback) {
 		if strings.HasPrefix(raw, "other-") {
 			fb.Refused = "because.isolator.other"
 		}
-		s.believeWrong(d.fact, raw, fb)
+		s.takeAtWord(d.fact, raw, fb)
 		return
 	}
 	switch d.fact {
@@ -82,6 +82,53 @@ func (s *State) answerFactChoice(d due, raw string, fb *Feedback) {
 		s.facts.EarthKnown = true
 	case safety.FactFaults:
 		s.facts.FaultsCleared = true
+	}
+}
+
+// takeAtWord draws the consequence of a wrong answer that says more than "not done":
+// hands were in the rig, or something live stands open.
+func (s *State) takeAtWord(f safety.Fact, raw string, fb *Feedback) {
+	live := s.facts.Supply == safety.Incoming || s.facts.Supply == safety.On
+	switch {
+	case f == safety.FactCovers && live && (raw == "board-off" || raw == "point-off"):
+		// Nobody fits a cover over live parts: isolation first.
+		fb.Refused = "cover-off-live"
+		s.believeWrong(f, raw, fb)
+		s.nothingKnown(fb)
+	case f == safety.FactFaults && raw == "still-in":
+		s.perish(safety.OtherHands, fb)
+	case f == safety.FactEarth && raw == "in-terminal" && s.openClass(safety.EarthingConductor):
+		s.perish(safety.OtherHands, fb)
+		s.putBackByOthers(safety.EarthingConductor)
+	default:
+		s.believeWrong(f, raw, fb)
+	}
+}
+
+// nothingKnown is the state after word that more is live than the record holds: every
+// perishable fact falls, the supply is as found, and isolation comes next.
+func (s *State) nothingKnown(fb *Feedback) {
+	s.perish(safety.OtherHands, fb)
+	s.facts = s.facts.LockGone()
+	s.on = newBits(len(s.pl.r.Circuits))
+	s.padlock, s.mainPadlock = "", ""
+}
+
+// putBackByOthers takes an open item of a class as closed by other hands: the act
+// that opens it is due again where a step still relies on it.
+func (s *State) putBackByOthers(class safety.Class) {
+	for i, it := range s.pl.p.Items {
+		if it.Class != class || !s.open.has(i) {
+			continue
+		}
+		s.open = s.open.without(i)
+		for j := max(s.next(), 0); j >= 0; j-- {
+			if s.pl.p.Steps[j].Opens == i {
+				s.done = s.done.without(j)
+				s.replay(j)
+				return
+			}
+		}
 	}
 }
 
@@ -140,6 +187,12 @@ func (s *State) answerLock(raw string, fb *Feedback) {
 func (s *State) answerMainLock(raw string, fb *Feedback) {
 	if strings.EqualFold(raw, "on") {
 		fb.Refused = "main-switch-on"
+		if s.facts.Supply == safety.Incoming {
+			// The installation is live, and its earthing conductor may be off.
+			fb.Refused = "main-switch-on-live"
+			fb.Notes = append(fb.Notes, Note{"stop.first", params("emergency", s.pl.r.Isolation.EmergencySwitch)})
+			s.nothingKnown(fb)
+		}
 		return
 	}
 	if !isPadlock(raw) {

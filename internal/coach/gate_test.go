@@ -20,7 +20,9 @@ func TestLimitationInAGroupOpensNothing(t *testing.T) {
 		s = apply(t, s, coach.Event{Type: coach.Answer, At: "ring-1/ends/rn", Raw: word})
 		s = apply(t, s, coach.Event{Type: coach.Answer, At: "ring-1/ends/r1", Raw: "0.39"})
 		s = apply(t, s, coach.Event{Type: coach.Answer, At: "ring-1/ends/r2", Raw: "0.65"})
-		s = onward(t, s, func(q coach.Question) bool { return q.ID == "gate/tests" || q.Step >= 0 && s.Facts().Supply == safety.Incoming })
+		s = onward(t, s, func(q coach.Question) bool {
+			return q.ID == "gate/tests" || q.Step >= 0 && s.Facts().Supply == safety.Incoming
+		})
 		if q, _ := s.Question(); q.ID != "gate/tests" {
 			t.Errorf("%q: the session came to %s, supply %s; the gate should be shut", word, q.ID, s.Facts().Supply)
 		}

@@ -1,6 +1,8 @@
 package coach
 
 import (
+	"slices"
+
 	"wanderlead/internal/edition"
 	"wanderlead/internal/rig"
 	"wanderlead/internal/sequence"
@@ -140,7 +142,9 @@ func (pl *plan) addNeeds() {
 				if pl.r.Circuits[n.Circuit].Points[pi].Kind == rig.Switchbox {
 					continue
 				}
-				nd.slots = append(nd.slots, pl.partsWith(n.Tests, func(p sequence.Part) bool { return p.Point == pi }))
+				for _, line := range pl.linesAt(n.Tests, pi) {
+					nd.slots = append(nd.slots, pl.partsWith(n.Tests, func(p sequence.Part) bool { return p.Point == pi && p.Line == line }))
+				}
 			}
 		default:
 			for _, part := range pl.partsWith(n.Tests, func(sequence.Part) bool { return true }) {
@@ -159,6 +163,21 @@ func (pl *plan) addNeeds() {
 		// An empty rig, or a board with nothing that needs testing, opens no gate.
 		pl.needs = append(pl.needs, need{circuit: -1, slots: [][]int{nil}})
 	}
+}
+
+// linesAt lists the line conductors that a point's parts are read on: one unnamed,
+// or each of three. A point without any part still counts, and is missed.
+func (pl *plan) linesAt(tests []int, point int) []string {
+	lines := []string{}
+	for _, p := range pl.partsWith(tests, func(p sequence.Part) bool { return p.Point == point }) {
+		if l := pl.part(p).Line; !slices.Contains(lines, l) {
+			lines = append(lines, l)
+		}
+	}
+	if len(lines) == 0 {
+		return []string{""}
+	}
+	return lines
 }
 
 // closer is the step that closes an item when work has come to a step: the last

@@ -121,7 +121,7 @@ func (s *State) continuityQuery(q *judge.Query, part int, c *rig.Circuit, p *seq
 // back on neutral, from a link at the far point: R1+Rn, the cores being equal.
 func (s *State) ownBarQuery(q *judge.Query, c *rig.Circuit) {
 	q.Test, q.Method = judge.Continuity, "1"
-	far := farPoint(c)
+	far := sequence.FarPoint(c)
 	q.Line, q.CPC = mm2(c.Cable.LineMM2), mm2(c.Cable.LineMM2)
 	if c.Shape != rig.Ring {
 		q.Length = metres(s.pl.wayM(c, far))

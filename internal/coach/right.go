@@ -36,7 +36,7 @@ func (s *State) RightAnswer(c Cast) string {
 	case dueSupervisorCode:
 		return c.Code
 	case dueDialog:
-		return map[dialog]string{askStop: "pause", askFailed: decideLead, askDoubted: decideGoOn}[s.dialog]
+		return map[dialog]string{askStop: "pause", askFailed: s.rightDecision(), askDoubted: decideGoOn}[s.dialog]
 	case dueTests:
 		if _, step := s.firstMissing(d.want); step >= 0 {
 			return "do-now"
@@ -48,6 +48,18 @@ func (s *State) RightAnswer(c Cast) string {
 		return s.rightFact(d, c)
 	}
 	return s.rightStep(d.step, c)
+}
+
+// rightDecision is what a fail is in a walk: a lead put right, or a repair of what was
+// seen.
+func (s *State) rightDecision() string {
+	if s.dialogPart < 0 {
+		return decideLead
+	}
+	if v := s.failAnswers(s.pl.parts[s.dialogPart].step); v[1] == decideRepair {
+		return decideRepair
+	}
+	return decideLead
 }
 
 func (s *State) rightFact(d due, c Cast) string {
@@ -198,7 +210,7 @@ func (s *State) rightOhm(part int, test string, p *sequence.Part, c *rig.Circuit
 	case safety.TestLongLead:
 		return pl.milli(c.Cable.CPCMM2) / 1000 * pl.wayM(c, p.Point)
 	case safety.TestOwnBar:
-		far := farPoint(c)
+		far := sequence.FarPoint(c)
 		if c.Shape == rig.Ring {
 			if r, ok := s.ringLoop(c, far); ok {
 				return r

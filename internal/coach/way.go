@@ -62,17 +62,6 @@ func (pl *plan) milli(mm2 float64) float64 {
 	return e.Value
 }
 
-// farPoint is the index of the point a link for the neutral bar test goes to: the
-// last one that readings are taken at.
-func farPoint(c *rig.Circuit) int {
-	for i := len(c.Points) - 1; i >= 0; i-- {
-		if c.Points[i].Kind != rig.Switchbox && (c.Shape != rig.Ring || c.Points[i].From == "") {
-			return i
-		}
-	}
-	return 0
-}
-
 // references finds the rig's commissioned readings for the parts of a program: the
 // middle one of the repeats, as numbers in the part's unit.
 func (pl *plan) references(pack *edition.Pack) {

@@ -125,7 +125,13 @@ func TestReferenceFitsLengths(t *testing.T) {
 				checkRingReference(c, line, cpc, near)
 			} else {
 				for id, m := range routeM(c) {
-					near(c.ID+"/continuity/"+id, m*(line+cpc))
+					if len(c.Lines) < 2 {
+						near(c.ID+"/continuity/"+id, m*(line+cpc))
+						continue
+					}
+					for _, l := range c.Lines {
+						near(c.ID+"/continuity/"+id+"-"+l, m*(line+cpc))
+					}
 				}
 			}
 			checkZsReference(t, name, r, c, ze.Value)

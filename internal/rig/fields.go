@@ -166,6 +166,7 @@ var earthingRecord = &record{name: "earthing", fields: []*field{
 	text("terminal", func(e *Earthing) any { return &e.Terminal }),
 	measure("conductor-size", quantity.SquareMillimetre, func(e *Earthing) any { return &e.ConductorMM2 }),
 	measure("conductor-length", quantity.Metre, func(e *Earthing) any { return &e.ConductorM }),
+	optionally(text("means-at", func(e *Earthing) any { return &e.MeansAt })),
 	several("bonds", 0, bondRecord, func(e *Earthing) any { return listOf[Bond]{&e.Bonds} }),
 	{key: "electrode", kind: maybe, rec: electrodeRecord, at: in(func(e *Earthing) any { return optionalOf[Electrode]{&e.Electrode} }),
 		when: ttOnly, why: "only a TT installation relies on an electrode of its own"},

@@ -92,8 +92,16 @@ func (l *readingList) circuitDead(c *Circuit) {
 		}
 		points(safety.TestCrossedLN)
 		points(safety.TestCrossedLE)
-	} else {
+	} else if len(c.Lines) < 2 {
 		points(safety.TestContinuity)
+	} else {
+		for _, p := range c.Points {
+			for _, line := range c.Lines {
+				if p.Kind != Switchbox {
+					l.add(c.ID, safety.TestContinuity, p.ID+"-"+line, p.Label+" "+line, quantity.Ohm)
+				}
+			}
+		}
 	}
 	if bars := l.rig.Bars(); len(bars) > 1 {
 		for _, bar := range bars {

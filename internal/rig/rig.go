@@ -165,6 +165,7 @@ type Earthing struct {
 	ConductorMM2 float64 // earthing conductor, means of earthing to main earthing terminal
 	ConductorM   float64
 	Terminal     string // the main earthing terminal's label
+	MeansAt      string // where the far end of the earthing conductor can be touched with nothing opened; may be empty
 	Bonds        []Bond
 	Electrode    *Electrode
 	// SupplyCable is set where an outbuilding has its own earth electrode and the

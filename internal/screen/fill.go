@@ -70,7 +70,7 @@ func (x spot) value(name string) (string, bool) {
 			return "", false
 		}
 		v := p.text(x)
-		return v, v != "" || name == mayBeEmpty
+		return v, v != "" || mayBeEmpty[name]
 	}
 	return "", false
 }
@@ -129,8 +129,8 @@ func size(mm2 float64) string {
 // circuitName names a circuit so that it can stand in the middle of a sentence.
 func circuitName(c *rig.Circuit) string { return "circuit " + c.Number + " (" + c.Description + ")" }
 
-// mayBeEmpty is the one placeholder that is filled by nothing where it does not apply.
-const mayBeEmpty = "supervisor-measures"
+// mayBeEmpty are the placeholders that are filled by nothing where they do not apply.
+var mayBeEmpty = map[string]bool{"supervisor-measures": true, "padded": true}
 
 // supervisorMeasures says who holds the probes of a live test: where parts would be
 // exposed, or on three phases, the supervisor does and the learner records.
@@ -196,17 +196,6 @@ func enclosuresOf(x spot) string {
 		}
 	}
 	return list(out)
-}
-
-// farPoint is the point that a link for the neutral bar goes to: the last one of the
-// way out that is not a switch. On a ring it is the last on the ring itself.
-func farPoint(c *rig.Circuit) int {
-	for i := len(c.Points) - 1; i >= 0; i-- {
-		if c.Points[i].Kind != rig.Switchbox && (c.Shape != rig.Ring || c.Points[i].From == "") {
-			return i
-		}
-	}
-	return 0
 }
 
 // pairsOf are the pairs the step reads; without a reading the pairs of the circuit's

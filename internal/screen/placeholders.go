@@ -69,6 +69,18 @@ var placeholders = []placeholder{
 		}
 		return ""
 	}},
+	{"means-at", "", func(x spot) string {
+		if x.r.Earthing.MeansAt == "" {
+			return "the means of earthing"
+		}
+		return x.r.Earthing.MeansAt
+	}},
+	{"loop-range-origin", "", func(x spot) string {
+		if x.r.Supply.UpstreamRCD != nil {
+			return "No-trip loop range, or the RCD upstream trips"
+		}
+		return "Loop range, high current"
+	}},
 	{"supervisor-measures", "board", supervisorMeasures},
 	{"declared-source", "board", func(x spot) string { return x.r.Supply.Declared.Source }},
 
@@ -97,13 +109,24 @@ var placeholders = []placeholder{
 		}
 		return list(out)
 	}},
-	{"lines", "circuit", func(x spot) string { return list(x.c.Lines) }},
+	{"lines", "circuit", func(x spot) string {
+		if len(x.c.Lines) < 2 {
+			return "line"
+		}
+		return list(x.c.Lines)
+	}},
+	{"padded", "circuit", func(x spot) string {
+		if x.c.Padding == nil {
+			return ""
+		}
+		return fmt.Sprintf("A resistor in this circuit stands for %g m of cable: NO LOAD on it. ", x.c.Padding.StandsForM)
+	}},
 	{"line-size", "circuit", func(x spot) string { return size(x.c.Cable.LineMM2) }},
 	{"cpc-size", "circuit", func(x spot) string { return size(x.c.Cable.CPCMM2) }},
 	{"points", "circuit", pointsOf},
 	{"point-count", "circuit", func(x spot) string { return fmt.Sprint(len(x.c.Points)) }},
 	{"near-point", "circuit", func(x spot) string { return pointName(x.c, 0) }},
-	{"far-point", "circuit", func(x spot) string { return pointName(x.c, farPoint(x.c)) }},
+	{"far-point", "circuit", func(x spot) string { return pointName(x.c, sequence.FarPoint(x.c)) }},
 	{"far-points", "circuit", func(x spot) string {
 		var out []string
 		for _, i := range sequence.Far(x.c) {
@@ -204,14 +227,15 @@ var placeholders = []placeholder{
 //	always      rig board board-place supplied-from main-switch isolator isolator-place emergency
 //	            proving-source lamp stays-live met earthing-system earthing-size electrode supply-cable
 //	            bonds bars pairs supply-pairs pfc-pairs test-points supervisor-measures
+//	            loop-range-origin means-at
 //	            declared-source
 //	a circuit's circuit number description device bar neutral-terminal other-bars lines line-size
 //	            cpc-size points point-count near-point far-point far-points loop-function enclosures
-//	            take-out electronics earthed switches test-voltage lead stands-for
+//	            padded take-out electronics earthed switches test-voltage lead stands-for
 //	an RCD's    rcd rcd-delay rcd-rating rcd-tests rcd-type rcd-circuits rcd-point
 //
-// supervisor-measures is a whole sentence with a space after it, or nothing: it stands
-// at the start of a text.
+// supervisor-measures and padded are whole sentences with a space after them, or
+// nothing: they stand at the start of a text.
 //
 // The circuit's need a step under a circuit or an RCD, the RCD's a step under an RCD
 // or under a circuit that one protects.

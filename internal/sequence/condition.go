@@ -42,6 +42,7 @@ var boardConditions = map[string]func(scope) bool{
 	"declared":     func(s scope) bool { return s.origin == Declared },
 	"three-phase":  func(s scope) bool { return s.rig.Supply.Phases == 3 },
 	"board-spd":    func(s scope) bool { return s.rig.Board.SPD != nil },
+	"rcd-point":    func(s scope) bool { return s.rcd >= 0 && s.rcds[s.rcd].At >= 0 },
 	"any-rcd":      func(s scope) bool { return len(s.rcds) > 0 },
 	"transformer":  func(s scope) bool { return s.rig.Supply.Transformer != nil },
 	"neutral-earthed": func(s scope) bool {

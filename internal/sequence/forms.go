@@ -170,6 +170,8 @@ func partSelectors(test string) []string {
 		return []string{"low-ohm-open", "low-ohm-shorted", "insulation-open", "insulation-shorted", "long-lead"}
 	case safety.TestRCD:
 		return []string{"required", "full"}
+	case safety.TestInsulation:
+		return []string{"all", "joined"}
 	case safety.TestCrossedLN, safety.TestCrossedLE, safety.TestContinuity, safety.TestLongLead:
 		return []string{"all", "far", "first-plug-in", "used"}
 	case safety.TestZs:

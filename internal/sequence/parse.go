@@ -217,8 +217,8 @@ func (n *node) options(m content.Map) {
 	n.right = Option{Say: sayOf(rm), Text: rm.Name("text")}
 	seen := map[string]bool{n.right.Say: true}
 	for _, v := range m.OptList("wrong") {
-		wm := v.Map("a wrong answer", "say", "text", "because")
-		o := Option{Say: sayOf(wm), Text: wm.Name("text"), Because: wm.Name("because")}
+		wm := v.Map("a wrong answer", "say", "text", "because", "retest")
+		o := Option{Say: sayOf(wm), Text: wm.Name("text"), Because: wm.Name("because"), Retest: wm.OptBool("retest", false)}
 		if o.Say != "" && seen[o.Say] {
 			wm.Value("say").Errorf("give each answer its own word", "answer %q stands here twice", o.Say)
 		}

@@ -15,11 +15,16 @@ func partsOf(s scope, n *node) []Part {
 	switch n.test {
 	case safety.TestEnds:
 		return named("r1", "rn", "r2")
-	case safety.TestCrossedLN, safety.TestCrossedLE, safety.TestContinuity, safety.TestLongLead:
+	case safety.TestContinuity:
+		return lineParts(c, pointParts(c, selectPoints(c, n.parts)))
+	case safety.TestCrossedLN, safety.TestCrossedLE, safety.TestLongLead:
 		return pointParts(c, selectPoints(c, n.parts))
 	case safety.TestZs:
 		return pointParts(c, livePoints(c, n.parts))
 	case safety.TestInsulation:
+		if n.parts == "joined" {
+			return named(safety.JoinedPair)
+		}
 		return named(safety.InsulationPairs(safetyCircuit(s.rig, c))...)
 	case safety.TestOwnBar:
 		return named(s.rig.Bars()...)
@@ -61,6 +66,21 @@ func pointParts(c *rig.Circuit, points []int) []Part {
 	var parts []Part
 	for _, i := range points {
 		parts = append(parts, Part{ID: c.Points[i].ID, Label: c.Points[i].Label, Point: i})
+	}
+	return parts
+}
+
+// lineParts makes a part a line conductor of parts read at points, where a circuit has
+// three: "o1-L2" is read from L2 to the cpc at point o1.
+func lineParts(c *rig.Circuit, points []Part) []Part {
+	if c == nil || len(c.Lines) < 2 {
+		return points
+	}
+	var parts []Part
+	for _, p := range points {
+		for _, line := range c.Lines {
+			parts = append(parts, Part{ID: p.ID + "-" + line, Label: p.Label + " " + line, Point: p.Point, Line: line})
+		}
 	}
 	return parts
 }
@@ -142,6 +162,19 @@ func Far(c *rig.Circuit) []int {
 }
 
 func farOnRing(c *rig.Circuit) []int {
+	far := middleOfRing(c)
+	var out []int
+	for i := range c.Points {
+		if (i == far || isSpur(c, i)) && c.Points[i].PlugIn {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// middleOfRing is the index of the ring's point with the longest way to the board by
+// its shorter side, -1 when there is none.
+func middleOfRing(c *rig.Circuit) int {
 	total, at := 0.0, map[int]float64{}
 	for i, p := range c.Points {
 		if !isSpur(c, i) {
@@ -158,15 +191,21 @@ func farOnRing(c *rig.Circuit) []int {
 			}
 		}
 	}
-	var out []int
-	for i := range c.Points {
-		if i == far || isSpur(c, i) {
-			if c.Points[i].PlugIn {
-				out = append(out, i)
-			}
+	return far
+}
+
+// FarPoint is the index of the point that a link for the neutral bar test goes to:
+// the middle of a ring, else the last point that readings are taken at.
+func FarPoint(c *rig.Circuit) int {
+	if c.Shape == rig.Ring {
+		return max(middleOfRing(c), 0)
+	}
+	for i := len(c.Points) - 1; i >= 0; i-- {
+		if c.Points[i].Kind != rig.Switchbox {
+			return i
 		}
 	}
-	return out
+	return 0
 }
 
 func barPairs(bars []string) []string {

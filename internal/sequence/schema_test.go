@@ -180,7 +180,7 @@ func schemaOf(t *testing.T) []byte {
 		"item":       obj{"type": "string", "description": "Class and short name of what is opened or closed."},
 		"right":      obj{"type": "object", "additionalProperties": false, "properties": obj{"say": say, "text": ref("name")}, "required": []string{"say", "text"}},
 		"wrong": obj{"type": "array", "items": obj{"type": "object", "additionalProperties": false,
-			"properties": obj{"say": say, "text": ref("name"), "because": ref("name")}, "required": []string{"say", "text", "because"}}},
+			"properties": obj{"say": say, "text": ref("name"), "because": ref("name"), "retest": obj{"type": "boolean"}}, "required": []string{"say", "text", "because"}}},
 		"where": obj{"type": "object", "additionalProperties": false, "minProperties": 1, "properties": obj{
 			"shape": words(enum(shapeNames...)), "first": words(enum(traitNames()...)), "circuit": words(ref("name"))}},
 		"steps": obj{"type": "array", "minItems": 1, "items": ref("step")},

@@ -78,7 +78,7 @@ func (s scope) matches(where map[string][]string) bool {
 	return in("shape", string(c.Shape)) && in("circuit", c.ID)
 }
 
-// rcds lists the RCDs that a repetition goes over: those of the board that can be tested at a plug-in point, or, inside
+// rcds lists the RCDs that a repetition goes over: all of the board (condition rcd-point: one that can be tested at a plug-in point), or, inside
 // each: circuit, the one that protects the circuit.
 func (u *unroller) rcds(n *node, s scope) []int {
 	if s.rcd >= 0 {
@@ -89,13 +89,12 @@ func (u *unroller) rcds(n *node, s scope) []int {
 	for i := range u.p.RCDs {
 		in := s
 		if in.rcd = i; s.circuit < 0 {
-			in.circuit = u.p.RCDs[i].At
+			in.circuit = u.p.RCDs[i].testedAt()
 		}
 		if !in.holds(n) {
 			continue
 		}
-		if s.circuit < 0 && u.p.RCDs[i].At >= 0 ||
-			s.circuit >= 0 && slices.Contains(u.p.RCDs[i].Circuits, s.circuit) && len(pluggable(s.circ())) > 0 {
+		if s.circuit < 0 || slices.Contains(u.p.RCDs[i].Circuits, s.circuit) && len(pluggable(s.circ())) > 0 {
 			out = append(out, i)
 		}
 	}
@@ -145,4 +144,13 @@ func ofBoard(n *node) bool {
 		return true
 	}
 	return false
+}
+
+// testedAt is the circuit that has to be on for the RCD to be worked: the one with
+// the plug-in point it is timed at, else the first it protects.
+func (d RCD) testedAt() int {
+	if d.At >= 0 {
+		return d.At
+	}
+	return d.Circuits[0]
 }

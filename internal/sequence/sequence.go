@@ -60,6 +60,9 @@ type Option struct {
 	Say     string // the word typed in scripts and records
 	Text    string
 	Because string // what would come of it, when it is wrong
+	// Retest is true of an answer that shows a fault: the circuit is isolated and its
+	// dead tests are done again.
+	Retest bool
 }
 
 // Part is one reading or observation of a step.
@@ -69,7 +72,8 @@ type Part struct {
 	// Right is what a rig that is as described would give, for inspection items
 	// that are typed (device letter and rating, RCD type). Empty otherwise.
 	Right string
-	Point int // index of the circuit's point the part is read at, or -1
+	Point int    // index of the circuit's point the part is read at, or -1
+	Line  string // line conductor it is read on, where the circuit has three
 }
 
 // Step is one step of a program.

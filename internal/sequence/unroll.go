@@ -62,7 +62,7 @@ type Finder func(name string) (*Sequence, error)
 // many times over, and complaints about each of them.
 const (
 	maxIncludes = 20
-	maxVisits   = 50_000
+	maxVisits   = 10_000
 	maxProblems = 200
 )
 
@@ -130,7 +130,9 @@ func (u *unroller) nodes(ns []node, s scope, depth int) {
 	for i := range ns {
 		if u.visits++; u.visits > maxVisits {
 			if u.visits == maxVisits+1 {
-				u.complain(s, ns[i].at, "include each part once", "the sequence unrolls to more than %d steps", maxVisits)
+				// Said even when there are too many complaints to say any other.
+				u.problems = append(u.problems, Problem{At: ns[i].at, Via: s.via, Hint: "include each part once",
+					Text: fmt.Sprintf("the sequence unrolls to more than %d steps", maxVisits)})
 			}
 			return
 		}
@@ -158,7 +160,7 @@ func (u *unroller) node(n *node, s scope, depth int) {
 			in := s
 			in.rcd = i
 			if s.circuit < 0 {
-				in.circuit = u.p.RCDs[i].At
+				in.circuit = u.p.RCDs[i].testedAt()
 			}
 			u.newBlock()
 			u.nodes(n.steps, in, depth)
