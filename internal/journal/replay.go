@@ -23,7 +23,8 @@ type Difference struct {
 	Recorded string
 	Replayed string
 	// Cut is true for gave lines missing after the last event of a record
-	// that is not closed: the session was cut off before it wrote them.
+	// that is not closed, or of a stretch that was taken up again: the session
+	// was cut off before it wrote them.
 	Cut bool
 }
 
@@ -33,6 +34,7 @@ type Difference struct {
 func Compare(recorded []Line, replay []Recomputed) []Difference {
 	var out []Difference
 	events, closed := eventsOf(recorded)
+	resumed := resumedAt(recorded)
 	bySeq := make(map[int]Recomputed, len(replay))
 	for _, r := range replay {
 		bySeq[r.Seq] = r
@@ -44,7 +46,7 @@ func Compare(recorded []Line, replay []Recomputed) []Difference {
 			out = append(out, Difference{Seq: was.Seq, Field: "event", Recorded: "present"})
 			continue
 		}
-		d := differ{seq: was.Seq, cut: !closed && i == len(events)-1}
+		d := differ{seq: was.Seq, cut: resumed[was.Seq+1] || !closed && i == len(events)-1}
 		d.value("shown", was.Shown, now.Shown)
 		for n := range max(len(was.Given), len(now.Given)) {
 			d.gave = n + 1
@@ -72,6 +74,17 @@ func eventsOf(lines []Line) (events []Recomputed, closed bool) {
 		}
 	}
 	return events, closed
+}
+
+// resumedAt holds the events by which the session was taken up again.
+func resumedAt(lines []Line) map[int]bool {
+	at := map[int]bool{}
+	for _, l := range lines {
+		if l.Said != nil && l.Said.Type == TypeResume {
+			at[l.Said.Seq] = true
+		}
+	}
+	return at
 }
 
 type differ struct {

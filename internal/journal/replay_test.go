@@ -17,6 +17,7 @@ func TestCompare(t *testing.T) {
 		return Line{Kind: KindSaid, Said: &Said{Seq: seq, Event: Event{Shown: shown}}}
 	}
 	gave := func(seq int, g Given) Line { return Line{Kind: KindGave, Gave: &Gave{Said: seq, Given: g}} }
+	resumed := Line{Kind: KindSaid, Said: &Said{Seq: 2, Event: Event{Type: TypeResume}}}
 	full := Given{At: "a", Verdict: "pass", Rule: "r", Limit: "l", Edition: "e", Params: map[string]string{"x": "1", "y": ""},
 		Feedback: []Feedback{{ID: "f", Params: map[string]string{"p": "1"}}}}
 	record := []Line{{Kind: KindHeader}, said(1, "0.40"), gave(1, full), gave(1, Given{Verdict: "doubt"}), said(2, "")}
@@ -50,6 +51,9 @@ func TestCompare(t *testing.T) {
 				{Seq: 1, Gave: 2, Field: "line", Recorded: "doubt"},
 				{Seq: 2, Gave: 1, Field: "line", Replayed: "pass", Cut: true},
 			}},
+		{"cut off, then taken up again", []Line{{Kind: KindHeader}, said(1, ""), resumed, gave(2, Given{Verdict: "taken"}), {Kind: KindClosed, Closed: &Closed{}}},
+			[]Recomputed{{Seq: 1, Given: []Given{{Verdict: "pass"}}}, {Seq: 2, Given: []Given{{Verdict: "taken"}}}},
+			[]Difference{{Seq: 1, Gave: 1, Field: "line", Replayed: "pass", Cut: true}}},
 		{"added in a closed record", append(record[:len(record):len(record)], Line{Kind: KindClosed, Closed: &Closed{}}),
 			[]Recomputed{{Seq: 1, Shown: "0.40", Given: []Given{full, {Verdict: "doubt"}}}, {Seq: 2, Given: []Given{{Verdict: "pass"}}}},
 			[]Difference{{Seq: 2, Gave: 1, Field: "line", Replayed: "pass"}}},
