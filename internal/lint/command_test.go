@@ -125,7 +125,7 @@ func TestWalkIsRemembered(t *testing.T) {
 		return Full(lib, loadSeq(t, lib, "whole-board"), loadRig(t, lib, "training-bay"), origin, pack, o)
 	}
 	changed, rigged := t.TempDir(), t.TempDir()
-	put(t, changed, "own-bar.yaml", edited(t, "own-bar.yaml", "All RCDs off.", "Every RCD off."))
+	put(t, changed, "own-bar.yaml", edited(t, "own-bar.yaml", "title: Line way", "title: A line way"))
 	put(t, rigged, "rigs/training-bay.yaml", edited(t, "rigs/training-bay.yaml", "bench left", "bench far left"))
 	for i, c := range []struct {
 		dir, program string

@@ -62,7 +62,13 @@ func Quick(lib *content.Library, seq *sequence.Sequence, r *rig.Rig, incoming se
 
 // QuickWith is [Quick] with the limits that the session will be judged by.
 func QuickWith(lib *content.Library, seq *sequence.Sequence, r *rig.Rig, incoming sequence.Origin, pack *edition.Pack) Problems {
-	l := newLinter(lib, pack)
+	return QuickFrom(sequence.NewFinder(lib), seq, r, incoming, pack)
+}
+
+// QuickFrom is [QuickWith] for somebody who has the included sequences at hand: reading them again is the greater part
+// of the check's time.
+func QuickFrom(find sequence.Finder, seq *sequence.Sequence, r *rig.Rig, incoming sequence.Origin, pack *edition.Pack) Problems {
+	l := &linter{find: find, pack: pack}
 	if l.load(seq) {
 		l.on(seq, r, incoming)
 	}
