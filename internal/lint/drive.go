@@ -31,7 +31,7 @@ type Drive struct {
 
 // drive works through a program with right answers: it has to come to a complete end, with every reading asked for once.
 func (l *linter) drive(p *sequence.Program) Drive {
-	d := l.driven(p, coach.New(coach.Setup{Program: p, Pack: l.pack}))
+	d := l.driven(p, coach.New(coach.Setup{Program: p, Pack: l.pack, Rules: l.rules}))
 	if d.FirstReading > soonReading {
 		l.remark("drive", p.Seq.At(), "put less before it", "the first reading comes after %d answers; people lose the thread after %d", d.FirstReading, soonReading)
 	}

@@ -65,7 +65,7 @@ func (l *linter) walk(p *sequence.Program, o Options) Walked {
 			return w
 		}
 	}
-	w := o.Walk(coach.Setup{Program: p, Pack: l.pack})
+	w := o.Walk(coach.Setup{Program: p, Pack: l.pack, Rules: l.rules})
 	for _, text := range w.Problems {
 		q := l.add("walk", p.Seq.At(), "", "%s", text)
 		q.Rigs = []string{p.Rig.ID}
@@ -140,8 +140,9 @@ func (l *linter) onEmpty(seq *sequence.Sequence) {
 		r.Isolation.At = isolated
 		for _, o := range Origins(seq, r) {
 			p, _ := sequence.Unroll(seq, r, o, l.find)
+			p = p.Lean()
 			quiet := &linter{pack: l.pack}
-			if d := quiet.driven(p, coach.New(coach.Setup{Program: p, Pack: l.pack})); d.GatePassed {
+			if d := quiet.driven(p, coach.New(coach.Setup{Program: p, Pack: l.pack, Rules: l.rules})); d.GatePassed {
 				l.add("empty", seq.At(), "", "a gate opens on a rig that has nothing on it")
 			}
 		}

@@ -20,6 +20,7 @@ import (
 	"wanderlead/internal/record"
 	"wanderlead/internal/rig"
 	"wanderlead/internal/sequence"
+	"wanderlead/safety"
 )
 
 // Problem is one complaint. Rule names the check that made it; Rigs are the rigs it shows on, none when it shows on any.
@@ -80,6 +81,7 @@ type linter struct {
 	lib      *content.Library
 	find     sequence.Finder
 	pack     *edition.Pack
+	rules    safety.Rules // nil: the full interlock
 	rig      string
 	problems Problems
 	reached  map[place]bool // steps that stood in a program

@@ -84,6 +84,7 @@ func TestEmptyRigOpensNoGate(t *testing.T) {
 				r := EmptyRig()
 				r.Isolation.At = at
 				p, _ := sequence.Unroll(s, r, o, sequence.NewFinder(lib))
+				p = p.Lean()
 				d := (&linter{pack: pack}).driven(p, coach.New(coach.Setup{Program: p, Pack: pack}))
 				if d.GatePassed {
 					t.Errorf("%s, %s, isolated at %q: a gate opens on an empty rig", n, o, at)
@@ -94,6 +95,27 @@ func TestEmptyRigOpensNoGate(t *testing.T) {
 	}
 	if asked < 100 {
 		t.Errorf("only %d questions were put", asked)
+	}
+}
+
+// TestGateOnEmptyRigIsCaught takes the line that asks for the dead tests out of the interlock: the check on the empty rig
+// is what notices.
+func TestGateOnEmptyRigIsCaught(t *testing.T) {
+	lib := library(t, "")
+	pack, err := edition.Load(lib, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		rules  safety.Rules
+		caught bool
+	}{{nil, false}, {safety.Interlock().Without("tests").Without("gate-doubts"), true}} {
+		l := newLinter(lib, pack)
+		l.rules = c.rules
+		l.onEmpty(loadSeq(t, lib, "whole-board"))
+		if caught := slices.ContainsFunc(l.problems, func(p Problem) bool { return p.Rule == "empty" }); caught != c.caught {
+			t.Errorf("caught %v, want %v", caught, c.caught)
+		}
 	}
 }
 

@@ -1,6 +1,10 @@
 package sequence
 
-import "wanderlead/safety"
+import (
+	"slices"
+
+	"wanderlead/safety"
+)
 
 // needsOf lists the dead tests that must have passed before a gate opens, from the
 // rig's shapes. The sequence has no say: a test it leaves out stays a need without
@@ -37,6 +41,10 @@ func needsOf(p *Program) []Need {
 	board := safety.Board{Bars: p.Rig.Bars(), Bonds: bonds, SupplyCable: p.Rig.Earthing.SupplyCable != ""}
 	for _, n := range safety.BoardNeeds(board) {
 		add(n, -1)
+	}
+	if len(p.Rig.Circuits) == 0 {
+		// A board without circuits has nothing that could pass: its needs of its own must not be enough to go on.
+		needs = append(needs, Need{Need: safety.Need{Test: safety.TestInsulation}, Circuit: -1})
 	}
 	for i := range p.Rig.Circuits {
 		for _, n := range safety.CircuitNeeds(safetyCircuit(p.Rig, &p.Rig.Circuits[i])) {
@@ -93,4 +101,30 @@ func (p *Program) Item(id string) (int, bool) { i, ok := p.items[id]; return i, 
 func (p *Program) TestOf(name string, circuit, rcd int) (int, bool) {
 	i, ok := p.tests[testKey{name, circuit, rcd}]
 	return i, ok
+}
+
+// Lean returns the program without the readings and inspection items that have nothing to be read on its rig, which
+// nobody could answer. It is for finding out what a sequence does on a rig it was not written for.
+func (p *Program) Lean() *Program {
+	q := *p
+	q.Steps, q.steps = nil, map[string]int{}
+	moved := map[int]int{}
+	for i := range p.Steps {
+		st := p.Steps[i]
+		if len(st.Parts) == 0 && (st.Form == Read || st.Form == Inspect) {
+			continue
+		}
+		moved[i] = len(q.Steps)
+		q.steps[st.ID] = len(q.Steps)
+		q.Steps = append(q.Steps, st)
+	}
+	q.Items = slices.Clone(p.Items)
+	for i := range q.Items {
+		for _, at := range []*int{&q.Items[i].OpenBy, &q.Items[i].CloseBy} {
+			if n, ok := moved[*at]; ok {
+				*at = n
+			}
+		}
+	}
+	return &q
 }
