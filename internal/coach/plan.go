@@ -19,19 +19,22 @@ type plan struct {
 	byID    map[string]int // part id -> part
 	groups  [][]group      // per step: parts judged together
 
-	deadParts []int           // parts of dead tests and inspections of the program
-	needs     []need          // required dead tests
-	byCircuit [][]int         // indexes of needs per circuit
-	origin    []int           // parts that make up the measured origin
-	gated     bool            // the program has a gate, or live steps
-	gateOf    [2]int          // first incoming gate, installation gate; -1
-	switchOf  []int           // per circuit: step that switches it on, -1
-	closers   [][]int         // per item: the steps that close it, in order
-	ref       map[int]float64 // commissioned reading per part
-	refRaw    map[int]string  // the same, as the instrument showed it
-	pack      *edition.Pack
-	declare   int // step by which the supervisor declares the origin, -1
-	accept    int // step by which the supervisor accepts an earlier record, -1
+	deadParts []int   // parts of dead tests and inspections of the program
+	needs     []need  // required dead tests
+	byCircuit [][]int // indexes of needs per circuit
+	origin    []int   // parts that make up the measured origin
+	// supplyRead and loopRead: the sequence measures supply voltage and polarity, and
+	// the external loop. One without the other is no origin.
+	supplyRead, loopRead bool
+	gated                bool            // the program has a gate, or live steps
+	gateOf               [2]int          // first incoming gate, installation gate; -1
+	switchOf             []int           // per circuit: step that switches it on, -1
+	closers              [][]int         // per item: the steps that close it, in order
+	ref                  map[int]float64 // commissioned reading per part
+	refRaw               map[int]string  // the same, as the instrument showed it
+	pack                 *edition.Pack
+	declare              int // step by which the supervisor declares the origin, -1
+	accept               int // step by which the supervisor accepts an earlier record, -1
 }
 
 type partRef struct {
@@ -80,6 +83,11 @@ func (pl *plan) addStep(i int) {
 		if st.Test >= 0 {
 			switch pl.p.Tests[st.Test].Name {
 			case safety.TestSupply, safety.TestZe, safety.TestElectrode:
+				if pl.p.Tests[st.Test].Name == safety.TestSupply {
+					pl.supplyRead = true
+				} else {
+					pl.loopRead = true
+				}
 				pl.origin = append(pl.origin, len(pl.parts))
 			}
 		}

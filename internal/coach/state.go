@@ -20,6 +20,9 @@ type Setup struct {
 	Rules   safety.Rules // nil: the full interlock
 	// Planted is true while a fault of the never-energise kind is in the rig.
 	Planted bool
+	// Memo, when set, remembers verdicts: for walks, which judge the same readings
+	// over and over.
+	Memo *Memo
 }
 
 // Entry is one reading or observation as typed. Entries are never changed: a repeat
@@ -35,6 +38,7 @@ type Entry struct {
 	State   string
 	Why     string // reason given for a limitation or a test not done
 	Verdict *Verdict
+	number  uint32 // what was typed, in the memo
 }
 
 // dialog is a question that the session itself has put in the way of the next step.
@@ -52,6 +56,7 @@ type State struct {
 	pl    *plan
 	pack  *edition.Pack
 	rules safety.Rules
+	memo  *Memo
 
 	facts   safety.Facts
 	planted bool
@@ -85,7 +90,7 @@ func New(s Setup) *State {
 		rules = safety.Interlock()
 	}
 	return &State{
-		pl: pl, pack: s.Pack, rules: rules, planted: s.Planted,
+		pl: pl, pack: s.Pack, rules: rules, memo: s.Memo, planted: s.Planted,
 		done: newBits(len(s.Program.Steps)), open: newBits(len(s.Program.Items)),
 		on:    newBits(len(s.Program.Rig.Circuits)),
 		class: make([]Class, len(pl.parts)), latest: make([]*Entry, len(pl.parts)),
@@ -161,7 +166,7 @@ func (s *State) record(w safety.Want) safety.Record {
 		r.DoubtsOpen = true
 	}
 	o := s.worstOrigin()
-	r.OriginPassed = len(s.pl.origin) > 0 && (o.opens() || o == Doubt)
+	r.OriginPassed = s.pl.supplyRead && s.pl.loopRead && (o.opens() || o == Doubt)
 	for i, it := range s.pl.p.Items {
 		if s.open.has(i) {
 			r.EarthingOff = r.EarthingOff || it.Class == safety.EarthingConductor

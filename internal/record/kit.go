@@ -25,6 +25,7 @@ type Kit struct {
 	Pack     *edition.Pack
 	Program  *sequence.Program
 	Incoming sequence.Origin
+	Find     sequence.Finder // finds the included sequences without reading them again
 	texts    map[string]string // file name in the library -> text
 	names    [3]string         // files of sequence, rig and pack
 }
@@ -48,12 +49,17 @@ func Gather(lib *content.Library, seq, rigName, pack, incoming string) (*Kit, er
 	if err := k.readPack(lib, k.Pack.Name, 0); err != nil {
 		return nil, err
 	}
+	parsed := map[string]*sequence.Sequence{}
 	find := func(name string) (*sequence.Sequence, error) {
+		if s := parsed[name]; s != nil {
+			return s, nil
+		}
 		file := name + ".yaml"
 		err := k.read(lib, file)
 		if err == nil {
 			var s *sequence.Sequence
 			if s, err = sequence.Parse(file, []byte(k.texts[file])); err == nil && s.ID == name {
+				parsed[name] = s
 				return s, nil
 			}
 		}
@@ -63,6 +69,7 @@ func Gather(lib *content.Library, seq, rigName, pack, incoming string) (*Kit, er
 		}
 		return nil, err
 	}
+	k.Find = find
 	if k.Sequence, err = find(seq); err != nil {
 		return nil, err
 	}
@@ -155,6 +162,17 @@ func (k *Kit) readPack(lib *content.Library, name string, depth int) error {
 		return k.readPack(lib, base.Str(), depth+1)
 	}
 	return nil
+}
+
+// Own reports whether some file of the kit is not the one that ships with the
+// program: it was written or changed by the user.
+func (k *Kit) Own(builtin fs.FS) bool {
+	for name, text := range k.texts {
+		if data, err := fs.ReadFile(builtin, name); err != nil || string(data) != text {
+			return true
+		}
+	}
+	return false
 }
 
 // included lists the files besides sequence, rig and pack, sorted by name.
