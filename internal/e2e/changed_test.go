@@ -115,11 +115,7 @@ func noneLiveAfter(t *testing.T, list []turn, id string, dead bool) {
 // scheduled reports on a record and looks for a reading in it.
 func scheduled(t *testing.T, w *world, journal, id, raw, verdict string) report.Schedule {
 	t.Helper()
-	r := w.run(nil, "report", journal, "--json").must(t, 0)
-	var s report.Schedule
-	if err := json.Unmarshal([]byte(r.out), &s); err != nil {
-		t.Fatal(err)
-	}
+	s := schedule(t, w.run(nil, "report", journal, "--json").must(t, 0).out)
 	for _, got := range allReadings(s) {
 		if got.ID == id {
 			if got.Raw != raw || got.Verdict != verdict || got.Why == "" {
@@ -129,6 +125,15 @@ func scheduled(t *testing.T, w *world, journal, id, raw, verdict string) report.
 		}
 	}
 	t.Errorf("the schedule does not have %s", id)
+	return s
+}
+
+func schedule(t *testing.T, text string) report.Schedule {
+	t.Helper()
+	var s report.Schedule
+	if err := json.Unmarshal([]byte(text), &s); err != nil {
+		t.Fatal(err)
+	}
 	return s
 }
 
@@ -153,11 +158,7 @@ func TestWholeBoard(t *testing.T) {
 	if closed != "complete" || len(list) > 350 {
 		t.Errorf("closed %q after %d answers, want complete within 350", closed, len(list))
 	}
-	r := w.run(nil, "report", "out.jsonl", "--json").must(t, 0)
-	var s report.Schedule
-	if err := json.Unmarshal([]byte(r.out), &s); err != nil {
-		t.Fatal(err)
-	}
+	s := schedule(t, w.run(nil, "report", "out.jsonl", "--json").must(t, 0).out)
 	if !s.Scripted || len(s.Circuits) < 8 || len(s.LedgerOpen) != 0 {
 		t.Errorf("scripted %v, %d circuits, open: %v", s.Scripted, len(s.Circuits), s.LedgerOpen)
 	}
