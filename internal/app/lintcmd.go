@@ -2,6 +2,7 @@ package app
 
 import (
 	"fmt"
+	"runtime/debug"
 
 	"github.com/spf13/cobra"
 
@@ -46,6 +47,7 @@ can take; that takes from seconds to many minutes and is remembered.`,
 }
 
 func walkOptions(states int) lint.Options {
+	debug.SetGCPercent(100) // a walk keeps what it has seen, and that is much
 	return lint.Options{Walk: lint.Walk(states), Cache: lint.UserCache(), Program: lint.ProgramMark()}
 }
 

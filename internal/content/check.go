@@ -47,8 +47,13 @@ func (r *Reader) checkMarks(n *yaml.Node) {
 }
 
 func (r *Reader) startsWith(n *yaml.Node, c rune) bool {
-	runes := []rune(r.line(n.Line))
-	return n.Column >= 1 && n.Column <= len(runes) && runes[n.Column-1] == c
+	column := 0
+	for _, at := range r.line(n.Line) {
+		if column++; column == n.Column {
+			return at == c
+		}
+	}
+	return false
 }
 
 func (r *Reader) checkScalar(n *yaml.Node) {

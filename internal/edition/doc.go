@@ -37,6 +37,8 @@ type Pack struct {
 	// CarriedOver says, when not empty, that entries come from another edition
 	// and in what state; Notice repeats it for the reader of a verdict.
 	CarriedOver string
+	// StandsOn names the packs this one is built on, the nearest first.
+	StandsOn []string
 
 	values        map[Key]Entry
 	breakers      breakers

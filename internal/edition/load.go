@@ -60,6 +60,7 @@ func load(lib *content.Library, name string, above []string) (*Pack, error) {
 			return nil, fmt.Errorf("edition %s stands on %s: %w", name, base, err)
 		}
 		p = under
+		p.StandsOn = append([]string{base}, p.StandsOn...)
 		p.CarriedOver = m.OptName("carried_over", "")
 		if p.CarriedOver != "" {
 			p.carry()

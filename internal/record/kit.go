@@ -25,7 +25,7 @@ type Kit struct {
 	Pack     *edition.Pack
 	Program  *sequence.Program
 	Incoming sequence.Origin
-	Find     sequence.Finder // finds the included sequences without reading them again
+	Find     sequence.Finder   // finds the included sequences without reading them again
 	texts    map[string]string // file name in the library -> text
 	names    [3]string         // files of sequence, rig and pack
 }
@@ -46,8 +46,10 @@ func Gather(lib *content.Library, seq, rigName, pack, incoming string) (*Kit, er
 	if err := k.read(lib, k.names[1]); err != nil {
 		return nil, err
 	}
-	if err := k.readPack(lib, k.Pack.Name, 0); err != nil {
-		return nil, err
+	for _, name := range append([]string{k.Pack.Name}, k.Pack.StandsOn...) {
+		if err := k.read(lib, "editions/"+name+".yaml"); err != nil {
+			return nil, err
+		}
 	}
 	parsed := map[string]*sequence.Sequence{}
 	find := func(name string) (*sequence.Sequence, error) {
@@ -148,19 +150,6 @@ func (k *Kit) read(lib *content.Library, name string) error {
 		return err
 	}
 	k.texts[name] = string(data)
-	return nil
-}
-
-// readPack keeps the text of a pack and of the packs it stands on.
-func (k *Kit) readPack(lib *content.Library, name string, depth int) error {
-	file := "editions/" + name + ".yaml"
-	if err := k.read(lib, file); err != nil || depth > 8 {
-		return err
-	}
-	r := content.NewReader(file, []byte(k.texts[file]))
-	if base := r.Root().Field("base"); base.Kind() == content.Scalar {
-		return k.readPack(lib, base.Str(), depth+1)
-	}
 	return nil
 }
 
