@@ -83,7 +83,10 @@ func oracle(t *testing.T, pack *edition.Pack, id string, all typed, base string)
 	case is("insulation"):
 		ask("insulation", "value="+raw, "between="+part, "test_voltage=500")
 	case is("supply"):
-		ask("voltage", "value="+raw, "between="+part, "nominal=231", "expect=supply")
+		ask("voltage", "value="+raw, "between="+part, "expect=supply")
+		if part != "N-E" {
+			q.Given = []judge.Given{{Name: "voltage", Value: number(base), From: judge.FromCommissioned}}
+		}
 	case id == "ze":
 		ask("ze", "value="+raw, "earthing=TN-C-S", "declared=0.22")
 	case is("pfc"):
@@ -145,7 +148,7 @@ func number(raw string) float64 {
 type change struct{ what, raw string }
 
 // changes are the ways to change a reading: ten times as much, over the range of the
-// instrument, and to where the verdict begins to be another one. Switch positions are
+// instrument, and to both sides of where the verdict becomes another one. Switch positions are
 // no numbers and are turned round.
 func changes(t *testing.T, pack *edition.Pack, id string, all typed) []change {
 	t.Helper()
@@ -161,12 +164,14 @@ func changes(t *testing.T, pack *edition.Pack, id string, all typed) []change {
 	}
 	add("ten times", tenTimes(base))
 	add("over range", overRange(id))
-	before := oracle(t, pack, id, all, base)
+	before, last := oracle(t, pack, id, all, base), base
 	for _, raw := range ladder(id, base) {
 		if now := oracle(t, pack, id, all.with(id, raw), base); now != before {
+			add("where it is last "+before, last)
 			add("where it turns "+now, raw)
 			before = now
 		}
+		last = raw
 	}
 	return list
 }
