@@ -14,7 +14,7 @@ import (
 
 // maxWalk bounds the walk of a user's own sequence before its first use, in states; a
 // whole board of eight circuits has more and is walked by lint --walk.
-const maxWalk = 200_000
+const maxWalk = 100_000
 
 func (a *app) lintCmd() *cobra.Command {
 	var walk bool
@@ -61,6 +61,7 @@ func (a *app) check(lib *content.Library, kit *record.Kit) error {
 	if !kit.Own(sequences.FS) {
 		return nil
 	}
+	fmt.Fprintln(a.sys.Err, "wanderlead: first use of this content: walking through every turn a session on it can take …")
 	problems, walked := lint.Full(lib, kit.Sequence, kit.Rig, kit.Incoming, kit.Pack, walkOptions(maxWalk))
 	if bad := problems.Bad(); len(bad) > 0 {
 		return fail(ExitUsage, bad, "this sequence could lead to live work or touched conductors without what it needs")

@@ -48,6 +48,13 @@ func (s *State) due() due {
 		}
 	}
 	if s.dialog != noDialog {
+		if s.facts.Supply == safety.Off {
+			// Switched off because of what is to be decided: the lock comes before talk.
+			w := safety.Want{Kind: safety.OperateDead, Circuit: -1}
+			if f, missing := s.rules.Missing(w, s.facts, s.record(w)); missing {
+				return due{kind: dueFact, step: -1, fact: f, want: w}
+			}
+		}
 		return due{kind: dueDialog, step: -1}
 	}
 	step := s.next()
