@@ -76,7 +76,10 @@ var mistakes = []mistake{
 	{"a correction after the gate; the reading no longer passes", "lighting-1/zs-calculated/sum", []slip{
 		{at: "radial-1/continuity/s3", key: "correct", text: "4.20", verdict: "fail", rule: "continuity-far-high", next: "safety/supply/seen"},
 		{at: "safety/supply/seen", text: "lit", verdict: "taken", next: "safety/isolator/off"},
-		{at: "safety/isolator/off", text: "isolator", verdict: "taken"},
+		{at: "safety/isolator/off", text: "isolator", verdict: "taken", next: "safety/lock/number"},
+		{at: "safety/lock/number", text: "4417", verdict: "taken"},
+		{at: "safety/lock/key", text: "on-me", verdict: "taken"},
+		{at: "safety/notice/where", text: "at-isolator", verdict: "taken", next: "radial-1/continuity/s3/decide"},
 		{at: "radial-1/continuity/s3/decide", text: "typed-wrong", verdict: "taken"},
 	}},
 	{"the rig is left as it is", "finish/hand-back", []slip{{text: "walked-off", verdict: "refused", rule: "wrong-answer", next: "finish/hand-back"}}},
