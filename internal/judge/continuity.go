@@ -47,16 +47,16 @@ func (r *run) continuity() error {
 		r.find(Doubt, "continuity-nothing-to-compare", "next-give-length")
 		return nil
 	}
-	want, basis := ohm(e.Value), "@basis-"+e.From
+	want, basis := shown(e.Value), "@basis-"+e.From
 	switch {
 	case r.fits(v.Value, e.Value, edition.ContinuityWithin, edition.ContinuityPart):
 		r.find(Pass, "continuity-fits", "next-record-highest", "expected", want, "basis", basis)
 	case r.farAbove(v.Value, e.Value, edition.ContinuityFail, edition.ContinuityFailPart):
-		r.find(Fail, "continuity-far-high", "next-find-high-joint", "expected", want, "basis", basis, "gap", ohm(v.Value-e.Value))
+		r.find(Fail, "continuity-far-high", "next-find-high-joint", "expected", want, "basis", basis, "gap", shown(v.Value-e.Value))
 	case v.Value > e.Value:
-		r.find(Doubt, "continuity-high", "next-null-and-repeat", "expected", want, "basis", basis, "gap", ohm(v.Value-e.Value))
+		r.find(Doubt, "continuity-high", "next-null-and-repeat", "expected", want, "basis", basis, "gap", shown(v.Value-e.Value))
 	default:
-		r.find(Doubt, "continuity-low", "next-check-point", "expected", want, "basis", basis, "gap", ohm(e.Value-v.Value))
+		r.find(Doubt, "continuity-low", "next-check-point", "expected", want, "basis", basis, "gap", shown(e.Value-v.Value))
 	}
 	return nil
 }
@@ -143,14 +143,14 @@ func (r *run) bonding() error {
 	allowed := r.pack.Num(edition.BondingFloor)
 	if e == nil {
 		if atMost(v.Value, allowed) {
-			r.find(Pass, "bonding-small", "next-record", "allowed", ohm(allowed))
+			r.find(Pass, "bonding-small", "next-record", "allowed", shown(allowed))
 		} else {
 			r.find(Doubt, "bonding-nothing-to-compare", "next-give-length")
 		}
 		return nil
 	}
 	allowed = max(e.Value+r.pack.Num(edition.BondingAbove), allowed)
-	params := []string{"expected", ohm(e.Value), "basis", "@basis-" + e.From, "allowed", ohm(allowed)}
+	params := []string{"expected", shown(e.Value), "basis", "@basis-" + e.From, "allowed", shown(allowed)}
 	switch {
 	case atMost(v.Value, allowed):
 		r.find(Pass, "bonding-fits", "next-record", params...)

@@ -61,7 +61,7 @@ func number(r quantity.Reading) *float64 {
 	if !r.IsNumber() {
 		return nil
 	}
-	v := r.Value
+	v := quantity.Tidy(r.Value)
 	return &v
 }
 
@@ -83,10 +83,10 @@ func (v Verdict) WriteJSON(w io.Writer, texts Texts) error {
 		out.Readings = append(out.Readings, jsonReading{n.Name, n.Reading.Raw, number(n.Reading), n.Reading.Unit.String(), mark(n.Reading)})
 	}
 	for _, e := range v.Expected {
-		out.Expected = append(out.Expected, jsonExpected{e.Name, e.Value, e.Unit.String(), e.Formula})
+		out.Expected = append(out.Expected, jsonExpected{e.Name, quantity.Tidy(e.Value), e.Unit.String(), e.Formula})
 	}
 	for _, l := range v.Limits {
-		out.Limits = append(out.Limits, jsonLimit{l.Name, l.Value, l.Unit.String(), l.Bound, l.Edition, l.Source, string(l.Status)})
+		out.Limits = append(out.Limits, jsonLimit{l.Name, quantity.Tidy(l.Value), l.Unit.String(), l.Bound, l.Edition, l.Source, string(l.Status)})
 	}
 	enc := json.NewEncoder(w)
 	enc.SetEscapeHTML(false) // ">299" stays readable

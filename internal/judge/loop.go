@@ -34,7 +34,7 @@ func (r *run) ze() error {
 		return nil
 	}
 	r.judged(v.Value)
-	params := []string{"limit", ohm(limit.Value), "kind", "@kind-" + name, "system", r.q.Earthing, "gap", ohm(v.Value - limit.Value)}
+	params := []string{"limit", ohm(limit.Value), "kind", "@kind-" + name, "system", r.q.Earthing, "gap", shown(v.Value - limit.Value)}
 	switch {
 	case !known:
 		r.find(Doubt, "ze-nothing-to-compare", "next-ask-distributor", params...)
@@ -195,7 +195,7 @@ func (r *run) zsAgainstLimit(d edition.Device, z edition.ZsLimit, sum *Expected)
 		limit, rounded, kind = z.Table.Value, z.Table.Value, "operating"
 	}
 	params := []string{"device", d.String(), "limit", ohm(limit), "rounded", ohm(rounded), "table", ohm(z.Table.Value),
-		"kind", "@zs-kind-" + kind, "gap", ohm(v - limit), "rcd", q.RCDRated.String()}
+		"kind", "@zs-kind-" + kind, "gap", shown(v - limit), "rcd", q.RCDRated.String()}
 	uplift := q.Method == "no-trip" && sum != nil && atMost(sum.Value, limit) && atMost(v, sum.Value+r.pack.Num(edition.ZsNoTripGap))
 	switch {
 	case atMost(v, limit):
@@ -203,7 +203,7 @@ func (r *run) zsAgainstLimit(d edition.Device, z edition.ZsLimit, sum *Expected)
 	case atMost(v, rounded):
 		r.find(Doubt, "zs-between-roundings", "next-repeat-zs", params...)
 	case uplift:
-		r.find(Doubt, "zs-no-trip-uplift", "next-zs-another-way", append(params, "sum", ohm(sum.Value))...)
+		r.find(Doubt, "zs-no-trip-uplift", "next-zs-another-way", append(params, "sum", shown(sum.Value))...)
 	case q.RCDRated.Given() && atMost(v, limit*r.pack.Num(edition.ZsRCDTimes)):
 		r.find(Doubt, "zs-above-rcd-named", "next-zs-device", params...)
 	default:
@@ -242,8 +242,8 @@ func (r *run) againstSum(sum *Expected) {
 	down := r.pack.Larger(edition.ZsBelow, edition.ZsBelowPart, sum.Value)
 	switch {
 	case above(v, sum.Value+up):
-		r.find(Doubt, "zs-above-sum", "next-zs-check-sum", "sum", ohm(sum.Value), "gap", ohm(v-sum.Value), "allowed", ohm(up))
+		r.find(Doubt, "zs-above-sum", "next-zs-check-sum", "sum", shown(sum.Value), "gap", shown(v-sum.Value), "allowed", shown(up))
 	case above(sum.Value-down, v):
-		r.find(Doubt, "zs-below-sum", "next-zs-check-path", "sum", ohm(sum.Value), "gap", ohm(sum.Value-v), "allowed", ohm(down))
+		r.find(Doubt, "zs-below-sum", "next-zs-check-path", "sum", shown(sum.Value), "gap", shown(sum.Value-v), "allowed", shown(down))
 	}
 }

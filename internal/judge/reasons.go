@@ -25,7 +25,7 @@ var ids = map[string]string{
 	"ring-r2-fits": "r2 expected ratio", "ring-r2-high": "r2 expected ratio", "ring-r2-low": "r2 expected ratio", "ring-r2-far-high": "r2 expected ratio",
 	"ring-r2-nothing-to-compare": "r2",
 
-	"ring-crossed-flat": "low high which shared", "ring-crossed-one-high": "low high which shared", "ring-crossed-some-high": "low high which shared",
+	"ring-crossed-flat": "low high which shared", "ring-crossed-flat-cpc": "low high which shared", "ring-crossed-one-high": "low high which shared", "ring-crossed-some-high": "low high which shared",
 	"ring-crossed-row-high": "low high which shared row", "ring-crossed-low": "low high which shared", "ring-crossed-far-low": "low high which shared",
 	"ring-crossed-open": "which", "ring-crossed-all-open": "",
 
@@ -61,7 +61,7 @@ const (
 	zeParams         = "limit kind system gap"
 	earthingParams   = "what limit rated advice low"
 	zsParams         = "device limit rounded table kind gap rcd"
-	pfcParams        = "current breaking assembly"
+	pfcParams        = "current breaking assembly single factor"
 	rcdParams        = "rated current multiple delay low high"
 	rampParams       = "rated low high waveform"
 )
@@ -89,7 +89,7 @@ func Steps() []string {
 		next-pfc-assembly next-read-device-ka next-stop-and-ask
 		next-rcd-at-device next-rcd-leakage next-rcd-type next-rcd-waveform
 		next-prove-again next-prove-indicator next-supply-polarity next-stop-isolate
-		next-record next-record-highest next-record-larger next-record-slowest`)
+		next-record next-record-highest next-record-larger next-record-slowest next-record-three-phase`)
 }
 
 // Labels lists the ids that the command's own lines use, and those that stand

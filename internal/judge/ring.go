@@ -27,9 +27,12 @@ func (r *run) ringEnds() error {
 		}
 	}
 	if len(joined) > 0 {
-		r.find(Doubt, "ring-ends-joined", "next-part-ends", "which", strings.Join(joined, ", "), "floor", ohm(r.pack.Num(edition.EndsJoined)))
+		r.find(Doubt, "ring-ends-joined", "next-part-ends", "which", strings.Join(joined, ", "), "floor", shown(r.pack.Num(edition.EndsJoined)))
 	}
 	r.lineAgainstNeutral()
+	if len(r.found) > 0 && r.found[len(r.found)-1].reason.ID == "ring-ends-far-apart" && e != nil {
+		return nil // with r1 itself in question there is nothing to hold r2 against
+	}
 	r.cpcAgainstLine(e)
 	return nil
 }
@@ -59,7 +62,7 @@ func (r *run) lineAgainstNeutral() {
 	larger, smaller := max(r1, rn), min(r1, rn)
 	gap := larger - smaller
 	allow := r.pack.Larger(edition.EndsWithin, edition.EndsPart, larger)
-	params := []string{"r1", r.q.R1.String(), "rn", r.q.RN.String(), "gap", ohm(gap), "allowed", ohm(allow), "higher", "r1"}
+	params := []string{"r1", r.q.R1.String(), "rn", r.q.RN.String(), "gap", shown(gap), "allowed", shown(allow), "higher", "r1"}
 	if rn > r1 {
 		params[len(params)-1] = "rn"
 	}
@@ -79,7 +82,7 @@ func (r *run) cpcAgainstLine(e *Expected) {
 		return
 	}
 	v := r.q.R2.Value
-	params := []string{"r2", r.q.R2.String(), "expected", ohm(e.Value), "ratio", fmt.Sprintf("%.2f", r.ratio())}
+	params := []string{"r2", r.q.R2.String(), "expected", shown(e.Value), "ratio", fmt.Sprintf("%.2f", r.ratio())}
 	switch {
 	case r.fits(v, e.Value, edition.R2Within, edition.R2Part):
 		r.find(Pass, "ring-r2-fits", "next-record", params...)
@@ -205,7 +208,7 @@ func (r *run) crossedPoints(ring band) {
 		}
 	}
 	params := func(which []string) []string {
-		return []string{"low", ohm(ring.low), "high", ohm(ring.high), "which", strings.Join(which, ", "), "shared", ohm(shared)}
+		return []string{"low", shown(ring.low), "high", shown(ring.high), "which", strings.Join(which, ", "), "shared", shown(shared)}
 	}
 	row := int(r.pack.Num(edition.CrossedInARow))
 	switch {
@@ -222,7 +225,11 @@ func (r *run) crossedPoints(ring band) {
 		r.find(Doubt, "ring-crossed-low", "next-swap-joins", params(outLow)...)
 	}
 	if len(r.found) == 0 {
-		r.find(Pass, "ring-crossed-flat", "next-record-highest", params(nil)...)
+		if r.q.Step == "line-cpc" {
+			r.find(Pass, "ring-crossed-flat-cpc", "next-record-highest", params(nil)...)
+		} else {
+			r.find(Pass, "ring-crossed-flat", "next-record", params(nil)...)
+		}
 	}
 }
 

@@ -3,6 +3,7 @@ package judge
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"wanderlead/internal/edition"
@@ -87,10 +88,15 @@ func (r *run) faultCurrent() (float64, error) {
 
 func (r *run) pfcAgainst(ka float64) {
 	b, a := r.q.Breaking, r.q.Assembly
-	params := []string{"current", quantity.Format(ka, quantity.Kiloampere), "breaking", b.String(), "assembly", a.String()}
+	params := []string{"current", quantity.Format(ka, quantity.Kiloampere), "breaking", b.String(), "assembly", a.String(), "single", "", "factor", ""}
+	next := "next-record-larger"
+	if r.q.Phases == 3 {
+		params[7], params[9] = quantity.Format(ka/r.phaseFactor(), quantity.Kiloampere), strconv.FormatFloat(r.phaseFactor(), 'g', -1, 64)
+		next = "next-record-three-phase"
+	}
 	switch {
 	case b.Given() && atMost(ka, b.Value):
-		r.find(Pass, "pfc-within", "next-record-larger", params...)
+		r.find(Pass, "pfc-within", next, params...)
 	case a.Given() && atMost(ka, a.Value):
 		r.find(Doubt, "pfc-within-assembly", "next-pfc-assembly", params...)
 	case b.Given() || a.Given():

@@ -2,6 +2,7 @@ package judge
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 
@@ -167,5 +168,14 @@ func (r *run) margin() *float64 {
 }
 
 func (r *run) judged(value float64) { r.subject = &value }
+
+// shown is a computed resistance as a sentence gives it: to the two places that an
+// instrument shows. Limits keep their digits; see ohm.
+func shown(v float64) string {
+	if math.Abs(v) >= 100 {
+		return ohm(v)
+	}
+	return fmt.Sprintf("%.2f %s", v, quantity.Ohm)
+}
 
 func ohm(v float64) string { return quantity.Format(v, quantity.Ohm) }

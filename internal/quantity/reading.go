@@ -69,6 +69,16 @@ func (r Reading) String() string {
 // Format prints a computed value with its unit: "0.755 Ω".
 func Format(value float64, unit Unit) string { return FormatNumber(value) + " " + unit.String() }
 
+// Tidy rounds away what binary arithmetic leaves behind a decimal number: it keeps
+// twelve significant digits, far more than any instrument shows.
+func Tidy(value float64) float64 {
+	v, err := strconv.ParseFloat(strconv.FormatFloat(value, 'g', 12, 64), 64)
+	if err != nil {
+		return value
+	}
+	return v
+}
+
 // FormatNumber prints a computed value with at most four decimals and about
 // five digits, without trailing zeros but with two decimals below 10 unless it
 // is whole, so that a limit can be seen unrounded (1.0925) beside a reading (1.09).

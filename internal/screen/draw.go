@@ -69,6 +69,9 @@ func crossedAhead(prog *sequence.Program, step int) string {
 // board draws the board with this circuit's way and bar marked, nil for none.
 func (s *Screen) board(p *page, r *rig.Rig, this *rig.Circuit) {
 	s.drawBoard(p, r, this, func(id string) string {
+		if this.RCD != nil && id != "" {
+			id += "-rcbo"
+		}
 		return s.word(id, "circuit", circuitName(this), "number", this.Number, "bar", r.BarOf(this))
 	})
 }
@@ -83,6 +86,9 @@ func (s *Screen) drawBoard(p *page, r *rig.Rig, this *rig.Circuit, legend func(i
 			p.text(Drawing, legend("board.this-words"))
 		}
 		return
+	}
+	if r.Board.Arrangement == rig.RCBOBoard {
+		p.text(Drawing, s.word("board.rcbo", "board", r.Board.Name))
 	}
 	head := 0
 	for _, x := range rails {

@@ -105,7 +105,11 @@ func (s *Screen) note(p *page, st *coach.State, step int, n coach.Note) {
 	if strings.HasPrefix(n.ID, "perished.") || n.ID == "reopened" {
 		role = Caution
 	}
-	p.text(role, s.say(n.ID, st.Program(), step, n.Params))
+	id := n.ID
+	if f := st.Facts().Supply; id == "perished.pause" && (f == safety.Incoming || f == safety.On) {
+		id = "perished.pause.live"
+	}
+	p.text(role, s.say(id, st.Program(), step, n.Params))
 }
 
 // judged lays out the verdicts: first what did not pass, one by one, then what passed.

@@ -27,7 +27,7 @@ func TestFillOnTheTrainingBay(t *testing.T) {
 		{step("ring-1/ends/out"), "{circuit}", "circuit 1 (bench sockets)"},
 		{step("ring-1/ends/out"), "{device}, {neutral-terminal}, {met}", "way 1 (B32), bar NA, MET"},
 		{step("ring-1/ends/out"), "{bar} and not {other-bars}", "NA and not bar NB"},
-		{step("ring-1/ends/out"), "{points}; {far-point}; {near-point}", "s1 to s8; s8 door; s1 bench left"},
+		{step("ring-1/ends/out"), "{points}; {far-point}; {near-point}", "s1 to s8; s4 vice; s1 bench left"},
 		{step("ring-1/ends/out"), "{far-points}", "s4 vice"},
 		{step("ring-1/ends/out"), "{take-out}; {lead}; {test-voltage}", "anything plugged in; the plug-in lead; 500 V"},
 		{step("ring-1/ends/out"), "RCD {rcd}, {rcd-rating}, {rcd-type}, ways {rcd-circuits}, at {rcd-point}", "RCD rcd-a, 30 mA, type A, ways 1, 2, 3 and 4, at s1 bench left"},
