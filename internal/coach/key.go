@@ -101,3 +101,17 @@ func (s *State) Together(a, b int) bool {
 	}
 	return false
 }
+
+// Behind counts the steps that are to be done although a later one is done already:
+// what a repeat, a repair or a reopened item has made due again.
+func (s *State) Behind() int {
+	n, waiting := 0, 0
+	for i := range s.pl.p.Steps {
+		if s.done.has(i) {
+			n, waiting = n+waiting, 0
+		} else {
+			waiting++
+		}
+	}
+	return n
+}

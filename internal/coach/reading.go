@@ -190,6 +190,9 @@ func (s *State) how(part int) string {
 // enter stores a reading as typed, beside any earlier one for the same part.
 func (s *State) enter(part int, how string, r quantity.Reading, state, why string, fb *Feedback) {
 	e := &Entry{Prev: s.last, Earlier: s.latest[part], Part: part, How: how, Raw: r.Raw, Reading: r, State: state, Why: why}
+	if s.memo != nil {
+		e.number = s.memo.number(r.Raw)
+	}
 	s.last = e
 	s.latest = append([]*Entry(nil), s.latest...)
 	s.latest[part] = e

@@ -12,8 +12,8 @@ import (
 // Verdict is what the judge says about a reading.
 type Verdict = judge.Verdict
 
-// verdict judges a complete group of parts from the latest entries.
-func (s *State) verdict(g group) (Class, *Verdict, []Note) {
+// verdictAfresh judges a complete group of parts from the latest entries.
+func (s *State) verdictAfresh(g group) (Class, *Verdict, []Note) {
 	step := s.pl.parts[g[0]].step
 	st := &s.pl.p.Steps[step]
 	test := s.pl.testName(step)

@@ -2,6 +2,7 @@ package walk
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -17,6 +18,10 @@ type valueKey struct {
 	class coach.Class
 	whole bool // the row typed from this part on, or a correction of it alone
 }
+
+// maxSought is in how many states a value for a class is looked for before it is
+// taken that there is none: an item that is seen is right or wrong, never in doubt.
+const maxSought = 4
 
 // readings adds rows of readings that do not pass, words in place of readings, and a
 // row typed one by one.
@@ -35,17 +40,38 @@ func (g *generator) readings(s *coach.State, q coach.Question, right string) {
 	if !g.room(s, q.Step) {
 		return
 	}
-	for _, raw := range []string{"limitation: boarded over", "not tested: no time left", "n/a"} {
+	for _, raw := range g.inPlace(q.Step) {
 		g.add(try{ev: answer(q.ID, raw)})
 	}
-	starts := g.spots(s, q, len(words))
-	for _, class := range []coach.Class{coach.Doubt, coach.Fail, coach.SetUp} {
-		for _, at := range starts {
+	classes := []coach.Class{coach.Doubt, coach.Fail, coach.SetUp}
+	if g.again(s, q.Step) {
+		classes = classes[1:2]
+	}
+	for _, class := range classes {
+		for _, at := range g.spots(s, q, len(words)) {
 			if raw := g.row(s, q, words, at, class); raw != "" {
 				g.add(try{ev: answer(q.ID, raw), want: class})
 			}
 		}
 	}
+}
+
+// inPlace lists the words that are typed in place of a reading. Whether something is
+// out of reach or was left out comes to the same for the gates.
+func (g *generator) inPlace(step int) []string {
+	if g.o.Unreduced || step%2 == 0 {
+		return []string{"limitation: boarded over", "not tested: no time left", "n/a"}[:2+step%2]
+	}
+	return []string{"not tested: no time left", "n/a"}
+}
+
+// again reports whether a step is being repeated. On whole boards a repeat passes or
+// fails; what else it can come to is tried when it is read first.
+func (g *generator) again(s *coach.State, step int) bool {
+	if g.o.Unreduced || g.o.Unpassed > 1 {
+		return false
+	}
+	return slices.Contains(s.Unpassed(), step)
 }
 
 // spots lists where in a row a value is made wrong: at its start and its end, or
@@ -125,7 +151,10 @@ func (g *generator) corrections(s *coach.State, q coach.Question) {
 		}
 		last = step
 		for _, class := range []coach.Class{coach.Pass, coach.Doubt, coach.Fail} {
-			if class != coach.Pass && !g.room(s, step) {
+			switch {
+			case class != coach.Pass && !g.room(s, step):
+				continue
+			case class == coach.Doubt && !g.doubts(q):
 				continue
 			}
 			if raw := g.correction(s, id, step, class); raw != "" {
@@ -135,22 +164,46 @@ func (g *generator) corrections(s *coach.State, q coach.Question) {
 	}
 }
 
-// quiet reports whether a correction of a step's reading is tried in this state.
-// Where nothing is live and no gate is being asked, a correction changes only what
-// belongs to its own block; it is tried in that block, and at the start of every
-// other, for between the two it commutes with what is done there.
+// quiet reports whether a correction of a step's reading is tried in this state. It
+// commutes with the questions that lead up to a step, so it is tried at the steps
+// themselves. Where nothing is live and no gate is passed, it changes only what
+// belongs to its own block, and commutes with what is done in others: there it is
+// tried in its own block, and at the start of every stage.
 func (g *generator) quiet(s *coach.State, q coach.Question, step int) bool {
-	f := s.Facts()
-	switch {
-	case q.ID == stopQuestion && g.o.Unpassed < 2:
-		return false
-	case f.Supply == safety.Incoming, f.Supply == safety.On, f.GateAt != safety.NoKind:
+	if g.o.Unpassed > 1 {
 		return true
-	case !q.Own:
+	}
+	if !q.Own || q.Step < 0 {
 		return false
 	}
-	block := g.prog.Steps[q.Step].Block
-	return block == g.prog.Steps[step].Block || q.Step == 0 || g.prog.Steps[q.Step-1].Block != block
+	steps := g.prog.Steps
+	if k := steps[q.Step].Want.Kind; k.IsGate() || k.Live() && g.first(q.Step) {
+		return true
+	}
+	return steps[q.Step].Block == steps[step].Block || q.Step == 0 || steps[q.Step-1].Stage != steps[q.Step].Stage
+}
+
+// first reports whether a live step is the first or the last of its kind of act.
+func (g *generator) first(step int) bool {
+	before, after := false, false
+	for i := range g.prog.Steps {
+		if same := g.prog.Steps[i].Want.Kind == g.prog.Steps[step].Want.Kind; same && i < step {
+			before = true
+		} else if same && i > step {
+			after = true
+		}
+	}
+	return !before || !after
+}
+
+// doubts reports whether a correction may come to a doubt in this state. A doubt
+// changes nothing before a gate.
+func (g *generator) doubts(q coach.Question) bool {
+	if g.o.Unpassed > 1 || q.Step < 0 {
+		return true
+	}
+	k := g.prog.Steps[q.Step].Want.Kind
+	return k.IsGate() || k.Live()
 }
 
 func (g *generator) correction(s *coach.State, id string, step int, class coach.Class) string {
@@ -161,6 +214,9 @@ func (g *generator) correction(s *coach.State, id string, step int, class coach.
 	k := valueKey{part: part, class: class}
 	if v, known := g.vals[k]; known {
 		return v
+	}
+	if g.sought[k]++; g.sought[k] > maxSought {
+		return ""
 	}
 	st := &g.prog.Steps[step]
 	var try []string

@@ -17,16 +17,17 @@ type try struct {
 }
 
 type generator struct {
-	o    Options
-	cast coach.Cast
-	prog *sequence.Program
-	vals map[valueKey]string // readings chosen for a part and a class
-	out  []try
+	o      Options
+	cast   coach.Cast
+	prog   *sequence.Program
+	vals   map[valueKey]string // readings chosen for a part and a class
+	sought map[valueKey]int
+	out    []try
 }
 
 // newGenerator sets up who is named and what is typed.
 func newGenerator(setup coach.Setup, o Options) *generator {
-	return &generator{o: o, prog: setup.Program, vals: map[valueKey]string{}, cast: Cast}
+	return &generator{o: o, prog: setup.Program, vals: map[valueKey]string{}, sought: map[valueKey]int{}, cast: Cast}
 }
 
 // Cast is who and what the walk's right answers name.
@@ -74,11 +75,19 @@ func (g *generator) bare(q coach.Question) {
 // choices adds every option of a choice but the right one.
 func (g *generator) choices(s *coach.State, q coach.Question, right string) {
 	for _, o := range q.Options {
-		if o.Value == right || !g.mayFail(s, q) {
+		if o.Value == right || !g.mayFail(s, q) || g.alike(q, o.Value) {
 			continue
 		}
 		g.add(try{ev: answer(q.ID, o.Value), bare: o.Value == coach.NotYet})
 	}
+}
+
+// alike leaves out answers to "what was it?" that come to the same as another.
+func (g *generator) alike(q coach.Question, value string) bool {
+	if g.o.Unreduced || q.TextID != "ask.fail" {
+		return false
+	}
+	return value == "null" || value == "switch" || value == "load"
 }
 
 // mayFail reports whether a choice may be answered wrongly: an observation answered
@@ -99,14 +108,22 @@ func (g *generator) room(s *coach.State, step int) bool {
 	if g.o.Unreduced {
 		return true
 	}
-	un := s.Unpassed()
-	n := len(un) + 1
-	for _, st := range un {
+	n := g.load(s) + 1
+	for _, st := range s.Unpassed() {
 		if st == step {
 			n--
 		}
 	}
 	return n <= g.o.Unpassed
+}
+
+// load is how much is wrong in a state: steps with readings that do not pass, or one
+// when only their set-up is still to be put back.
+func (g *generator) load(s *coach.State) int {
+	if n := len(s.Unpassed()); n > 0 {
+		return n
+	}
+	return min(s.Behind(), 1)
 }
 
 // lines adds wrong content for a typed safety question.
@@ -142,12 +159,18 @@ func (g *generator) disturbances(s *coach.State, q coach.Question) {
 	if q.ID == stopQuestion {
 		return
 	}
-	f := s.Facts()
-	live := f.Supply == safety.Incoming || f.Supply == safety.On
-	if !g.o.Unreduced && !live && g.o.Unpassed < 2 && len(s.Unpassed()) > 0 {
+	if !g.o.Unreduced && g.load(s) >= g.o.Unpassed && !isolating(s, q) {
 		return // one thing at a time on whole boards
 	}
 	g.add(try{ev: coach.Event{Type: coach.Stop}})
 	g.add(try{ev: coach.Event{Type: coach.Paused}})
 	g.add(try{ev: coach.Event{Type: coach.Resumed}})
+}
+
+// isolating reports whether something is energised, and isolation is asked for.
+func isolating(s *coach.State, q coach.Question) bool {
+	if f := s.Facts(); f.Supply != safety.Incoming && f.Supply != safety.On {
+		return false
+	}
+	return q.Fact == safety.FactSeen || q.Fact == safety.FactOff
 }

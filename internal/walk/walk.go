@@ -125,6 +125,10 @@ func Run(setup coach.Setup, o Options) Report {
 	if o.Unpassed == 0 {
 		o.Unpassed = 1
 	}
+	if o.Unreduced {
+		o.Unpassed = 1 << 20
+	}
+	setup.Memo = coach.NewMemo()
 	if o.Problems == 0 {
 		o.Problems = 10
 	}
