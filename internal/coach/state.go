@@ -69,7 +69,6 @@ type State struct {
 
 	dialog     dialog
 	dialogPart int
-	stopFrom   bool // the stop was called from a dialog that is still unanswered
 	stopped    dialog
 
 	padlock, mainPadlock string

@@ -8,7 +8,6 @@ var (
 	rings      = []rig.Shape{rig.Ring}
 	lights     = []rig.Shape{rig.Lighting}
 	everywhere = []rig.Shape{rig.Ring, rig.Radial, rig.Lighting, rig.Fixed}
-	sockets    = []rig.Shape{rig.Ring, rig.Radial}
 	straight   = []rig.Shape{rig.Radial, rig.Lighting, rig.Fixed}
 )
 

@@ -13,7 +13,6 @@ import (
 type vector struct {
 	note, test, want, reason, limit, noLimit, key, edition string
 	args                                                   []string
-	where                                                  string
 }
 
 // vectors reads testdata/verdicts; a note is said once in all of them.

@@ -174,7 +174,7 @@ func TestDirCache(t *testing.T) {
 	}
 	// A folder that cannot be made is no error: the walk is done again.
 	DirCache{filepath.Join(c.file("k"), "below")}.Put("k", Walked{States: 1})
-	if ProgramMark() == "" || ProgramMark() != ProgramMark() {
+	if first, second := ProgramMark(), ProgramMark(); first == "" || first != second {
 		t.Error("the program's mark is empty or changes")
 	}
 }

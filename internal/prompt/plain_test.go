@@ -14,6 +14,7 @@ import (
 	"wanderlead/sequences"
 )
 
+//lint:ignore ST1008 the reply and its error are read together, the output beside them
 func askPlain(t *testing.T, input string, q Question) (Reply, error, string) {
 	t.Helper()
 	var out strings.Builder
