@@ -110,6 +110,9 @@ func (d *drawing) supply() {
 			d.end("electrode/clamp", "electrode/head")
 			d.core("electrode/lead", "electrode/clamp", "origin/E", 0)
 		}
+		if d.rig.Earthing.SupplyCable != "" { // kept apart here; its far end is earthed where the cable comes from
+			d.core("supply-cable", "supply-cable/armour", "supply-cable/far-earth", 0)
+		}
 	default:
 		d.core("supply/N", "source/star", "origin/N", s.NeutralOhm)
 		d.core("supply/E", "source/star", "origin/E", s.EarthOhm)
