@@ -100,7 +100,13 @@ func (t *tests) circuitReading(id rig.ReadingID) (meter.Shown, error) {
 	case safety.TestCrossedLE:
 		return t.low(t.crossedWith("E"), t.at(id.Part, "L"), t.at(id.Part, "E"))
 	case safety.TestContinuity:
-		return t.low(t.linked(), t.at(id.Part, line), t.at(id.Part, "E"))
+		point := id.Part
+		for _, core := range []string{"L1", "L2", "L3"} { // on three phases a point has a reading for each line
+			if p, ok := strings.CutSuffix(point, "-"+core); ok && len(t.c.Lines) == 3 {
+				point, line = p, core
+			}
+		}
+		return t.low(t.linked(line), t.at(point, line), t.at(point, "E"))
 	case safety.TestLongLead:
 		return t.low(t.dead(), "board/met", t.at(id.Part, "E"))
 	case safety.TestOwnBar:

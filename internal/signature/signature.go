@@ -236,10 +236,10 @@ func highest(all []Number) *Number {
 	return &top
 }
 
-// linked joins line and cpc at the board, as for R1+R2 by method 1.
-func (t *tests) linked() wiring.Condition {
+// linked joins a line and the cpc at the board, as for R1+R2 by method 1.
+func (t *tests) linked(line string) wiring.Condition {
 	c := t.dead()
-	c.Links = []wiring.Link{{A: wiring.BoardEnd(t.c, 1, wiring.Cores(t.c)[0]), B: "board/met"}}
+	c.Links = []wiring.Link{{A: wiring.BoardEnd(t.c, 1, line), B: "board/met"}}
 	return c
 }
 
@@ -249,7 +249,7 @@ func (t *tests) continuity() {
 	line := wiring.Cores(t.c)[0]
 	var both, r2 []Number
 	for _, p := range t.measured() {
-		both = append(both, t.ohm(t.linked(), t.at(p, line), t.at(p, "E")))
+		both = append(both, t.ohm(t.linked(line), t.at(p, line), t.at(p, "E")))
 		r2 = append(r2, t.ohm(t.dead(), "board/met", t.at(p, "E")))
 		if plate := t.at(p, "plate"); t.has(plate) {
 			r2 = append(r2, t.ohm(t.dead(), "board/met", plate))

@@ -1,0 +1,65 @@
+package signature
+
+import (
+	"bufio"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+
+	"wanderlead/internal/content"
+	"wanderlead/internal/rig"
+	"wanderlead/sequences"
+)
+
+// copper reads the resistance per metre by size from IEC 60228, as kept in testdata/published/conductor_resistance.csv.
+func copper(t testing.TB) func(float64) (float64, bool) {
+	t.Helper()
+	f, err := os.Open("../../testdata/published/conductor_resistance.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	table := map[float64]float64{}
+	for in := bufio.NewScanner(f); in.Scan(); {
+		cells := strings.Split(in.Text(), ",")
+		if csa, err := strconv.ParseFloat(cells[0], 64); err == nil {
+			mohm, err := strconv.ParseFloat(cells[1], 64)
+			if err != nil {
+				t.Fatal(err)
+			}
+			table[csa] = mohm / 1000
+		}
+	}
+	return func(mm2 float64) (float64, bool) { v, ok := table[mm2]; return v, ok }
+}
+
+// builtin loads a built-in rig.
+func builtin(t testing.TB, name string) *rig.Rig {
+	t.Helper()
+	lib, err := content.NewLibrary(sequences.FS, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := rig.Load(lib, name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+// reference is the reference rig: the built-in one, else the copy kept here.
+func reference(t testing.TB) *rig.Rig {
+	t.Helper()
+	data, err := sequences.FS.ReadFile("rigs/reference.yaml")
+	if err != nil {
+		if data, err = os.ReadFile("testdata/reference.yaml"); err != nil {
+			t.Fatal(err)
+		}
+	}
+	r, err := rig.Parse("reference.yaml", data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
