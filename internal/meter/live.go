@@ -46,7 +46,7 @@ func Step(volt float64) float64 {
 }
 
 // Rotation is what a phase sequence indicator shows on three terminals: "1-2-3" when they follow each other, "3-2-1" when
-// two are exchanged, "" when one has no voltage.
+// two are exchanged, "" when the three voltages are not about equal: one is missing, or a lead is not on a line.
 func (m Instrument) Rotation(b Bench, l1, l2, l3 string) (string, error) {
 	s, err := b.Plan.Energise(b.Cond, b.trips(), []string{l1, l2, l3}, nil, false)
 	if err != nil {
@@ -55,10 +55,12 @@ func (m Instrument) Rotation(b Bench, l1, l2, l3 string) (string, error) {
 	v12, ok12 := s.Volts(l1, l2)
 	v23, ok23 := s.Volts(l2, l3)
 	v31, ok31 := s.Volts(l3, l1)
-	for _, v := range []complex128{v12, v23, v31} {
-		if !ok12 || !ok23 || !ok31 || network.Size(v) < 100 {
-			return "", nil
-		}
+	if !ok12 || !ok23 || !ok31 {
+		return "", nil
+	}
+	a, b3, c := network.Size(v12), network.Size(v23), network.Size(v31)
+	if least := min(a, b3, c); least < 100 || max(a, b3, c) > 1.2*least {
+		return "", nil
 	}
 	if turn := v23 * complex(real(v12), -imag(v12)); imag(turn) < 0 {
 		return "1-2-3", nil
