@@ -1,9 +1,55 @@
 package walk_test
 
 import (
+	"wanderlead/internal/checker"
+	"wanderlead/internal/coach"
+	"wanderlead/internal/record"
 	"wanderlead/internal/rig"
-	"wanderlead/internal/sequence"
 	"wanderlead/internal/walk"
 )
 
-func observer(*rig.Rig, string, sequence.Origin) walk.Observer { return nil }
+// watch runs the independent checker in lockstep with a walk: it is given the lines
+// that the session would put on record, and nothing else.
+type watch struct{ c checker.Checker }
+
+func observer(r *rig.Rig, fromRecord bool) walk.Observer {
+	return watch{checker.New(described(r, fromRecord))}
+}
+
+// described is what the checker is told of a rig.
+func described(r *rig.Rig, fromRecord bool) *checker.Rig {
+	out := &checker.Rig{Upstream: r.Isolation.At == rig.Upstream, Shrouded: r.Isolation.Incoming == rig.ShroudedPoints,
+		Phases: r.Supply.Phases, Bars: r.Bars(), SupplyCable: r.Earthing.SupplyCable != "", FromRecord: fromRecord}
+	for _, b := range r.Earthing.Bonds {
+		out.Bonds = append(out.Bonds, b.ID)
+	}
+	for _, c := range r.Circuits {
+		x := checker.Circuit{ID: c.ID, Shape: string(c.Shape), Section: c.Section, Lines: len(c.Lines), AllPoints: len(c.Points),
+			Electronics: c.Electronics != "", Switches: len(c.Switches) > 0}
+		for _, p := range c.Points {
+			if p.Kind != rig.Switchbox {
+				x.Points = append(x.Points, p.ID)
+			}
+		}
+		out.Circuits = append(out.Circuits, x)
+	}
+	return out
+}
+
+func (w watch) Observe(ev coach.Event, fb *coach.Feedback) (walk.Observer, string) {
+	at := ev.At
+	if at == "" {
+		at = fb.At
+	}
+	l := checker.Line{Type: string(ev.Type), At: at, Raw: ev.Raw, Params: map[string]string{}}
+	for _, g := range record.Given(*fb, "walk") {
+		l.Give(g)
+	}
+	next, bad := w.c.Step(l)
+	if len(bad) > 0 {
+		return watch{next}, bad[0].String()
+	}
+	return watch{next}, ""
+}
+
+func (w watch) Key() string { return w.c.Key() }
