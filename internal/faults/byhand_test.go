@@ -206,3 +206,22 @@ func TestPairsPlant(t *testing.T) {
 		t.Errorf("%d pairs; rig changed: %t", pairs, string(rig.Write(r)) != before)
 	}
 }
+
+// TestSeeded: a seed always draws the same, seeds differ, and what is drawn can be planted together.
+func TestSeeded(t *testing.T) {
+	r := reference(t)
+	seen := map[string]bool{}
+	for seed := range uint64(200) {
+		a, b := Seeded(r, seed, 3, nil), Seeded(r, seed, 3, nil)
+		if !slices.Equal(a, b) || len(a) != 3 {
+			t.Fatalf("seed %d: %v, then %v", seed, a, b)
+		}
+		seen[fmt.Sprint(a)] = true
+		if _, err := Build(r, wiring.Perfect(copper), a...); err != nil {
+			t.Errorf("seed %d: %v", seed, err)
+		}
+	}
+	if len(seen) < 190 {
+		t.Errorf("only %d different draws of 200", len(seen))
+	}
+}

@@ -3,6 +3,7 @@ package network
 import (
 	"fmt"
 	"math"
+	"sync"
 )
 
 // Resistance is the resistance between two nodes in ohms: exactly 0 when they are joined, exactly +Inf when there is
@@ -67,10 +68,11 @@ func (p *Ports) Siemens(i, j int) float64 { return p.siemens[i*p.rows+j] }
 func (n *Network) eliminate(kept []int32) []float64 {
 	m, places := len(kept), len(n.start)-1
 	between := make([]float64, m*m)
-	work := make([]float64, len(n.siemens)+places*m)
-	g, port := work[:len(n.siemens):len(n.siemens)], work[len(n.siemens):]
-	copy(g, n.siemens)
-	index := make([]int32, places) // 1 + number of the kept place, 0 for those to be taken out
+	s := scratches.Get().(*scratch)
+	defer scratches.Put(s)
+	g := append(s.g[:0], n.siemens...)
+	port, index := zeroed(s.port, places*m), zeroed(s.index, places)
+	s.g, s.port, s.index = g, port, index
 	for i, k := range kept {
 		index[k] = int32(i) + 1
 	}
@@ -120,6 +122,25 @@ func (n *Network) eliminate(kept []int32) []float64 {
 		}
 	}
 	return between
+}
+
+// scratch is what one elimination works on. It is used again, because on a small network making it takes as long as the
+// arithmetic.
+type scratch struct {
+	g, port []float64
+	index   []int32 // 1 + number of the kept place, 0 for those to be taken out
+}
+
+var scratches = sync.Pool{New: func() any { return &scratch{} }}
+
+// zeroed is a slice of that length, all zero, in the same memory if it is large enough.
+func zeroed[T float64 | int32](s []T, length int) []T {
+	if cap(s) < length {
+		return make([]T, length)
+	}
+	s = s[:length]
+	clear(s)
+	return s
 }
 
 // cutOut moves the conductances that meet a kept place from g to the columns, and those between two kept places to

@@ -52,26 +52,20 @@ func Set(names ...string) map[string]bool {
 
 // Check says which name of the condition the plan does not know.
 func (p *Plan) Check(c Condition) error {
-	devices, terminals := map[string]bool{}, map[string]bool{}
-	for _, e := range p.elements {
-		if e.Of != "" {
-			devices[e.Of] = true
-		}
-		terminals[e.A], terminals[e.B] = true, true
-	}
-	check := func(what, name string, known bool, all []string) error {
-		if known {
+	devices, terminals := p.order().devices, p.order().terminals
+	check := func(what, name string, known map[string]bool) error {
+		if known[name] {
 			return nil
 		}
-		return p.unknown(what, name, all)
+		return p.unknown(what, name, sortedKeys(known))
 	}
 	for _, name := range sortedKeys(c.Open) {
-		if err := check("device", name, devices[name], sortedKeys(devices)); err != nil {
+		if err := check("device", name, devices); err != nil {
 			return err
 		}
 	}
 	for _, name := range sortedKeys(c.Position) {
-		if err := check("switch", name, devices[name], sortedKeys(devices)); err != nil {
+		if err := check("switch", name, devices); err != nil {
 			return err
 		}
 	}
@@ -91,13 +85,13 @@ func (p *Plan) Check(c Condition) error {
 		if e, ok := p.elements[end]; !ok || e.Kind != Joint {
 			return p.unknown("conductor end", end, p.names())
 		}
-		if err := check("terminal", c.Moved[end], terminals[c.Moved[end]], sortedKeys(terminals)); err != nil {
+		if err := check("terminal", c.Moved[end], terminals); err != nil {
 			return err
 		}
 	}
 	for _, l := range c.Links {
 		for _, name := range []string{l.A, l.B} {
-			if err := check("terminal", name, terminals[name], sortedKeys(terminals)); err != nil {
+			if err := check("terminal", name, terminals); err != nil {
 				return err
 			}
 		}

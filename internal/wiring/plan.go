@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync/atomic"
 )
 
 // Kind says what an element is, and so what can be done with it.
@@ -42,6 +43,30 @@ type Element struct {
 type Plan struct {
 	elements map[string]Element
 	err      error
+	sorted   atomic.Pointer[order] // made when first asked for, dropped by a change
+}
+
+// order is what is asked of a plan again and again: its elements by name, its devices and its terminals.
+type order struct {
+	elements           []Element
+	devices, terminals map[string]bool
+}
+
+func (p *Plan) order() *order {
+	if o := p.sorted.Load(); o != nil {
+		return o
+	}
+	o := &order{elements: make([]Element, 0, len(p.elements)), devices: map[string]bool{}, terminals: map[string]bool{}}
+	for _, name := range p.names() {
+		e := p.elements[name]
+		o.elements = append(o.elements, e)
+		o.terminals[e.A], o.terminals[e.B] = true, true
+		if e.Of != "" {
+			o.devices[e.Of] = true
+		}
+	}
+	p.sorted.Store(o)
+	return o
 }
 
 // NewPlan makes a plan of the elements.
@@ -54,7 +79,7 @@ func NewPlan(elements ...Element) *Plan {
 }
 
 // Clone is a copy that can be changed.
-func (p *Plan) Clone() *Plan { return &Plan{maps.Clone(p.elements), p.err} }
+func (p *Plan) Clone() *Plan { return &Plan{elements: maps.Clone(p.elements), err: p.err} }
 
 // Put adds an element, or replaces the one of that name.
 func (p *Plan) Put(e Element) {
@@ -67,6 +92,7 @@ func (p *Plan) Put(e Element) {
 		p.fail(fmt.Errorf("the joint %s is not named as its conductor's end %s", e.Name, e.A))
 	}
 	p.elements[e.Name] = e
+	p.sorted.Store(nil)
 }
 
 // Get returns the element of that name.
@@ -82,6 +108,7 @@ func (p *Plan) Remove(name string) {
 		return
 	}
 	delete(p.elements, name)
+	p.sorted.Store(nil)
 }
 
 // Edit changes one element in place.
@@ -134,23 +161,11 @@ func (p *Plan) fail(err error) {
 
 func (p *Plan) names() []string { return slices.Sorted(maps.Keys(p.elements)) }
 
-// Elements lists all elements in order of name.
-func (p *Plan) Elements() []Element {
-	out := make([]Element, 0, len(p.elements))
-	for _, name := range p.names() {
-		out = append(out, p.elements[name])
-	}
-	return out
-}
+// Elements lists all elements in order of name. The list is the plan's own: it is not to be changed.
+func (p *Plan) Elements() []Element { return p.order().elements }
 
 // Terminals lists every terminal, in order.
-func (p *Plan) Terminals() []string {
-	set := map[string]bool{}
-	for _, e := range p.elements {
-		set[e.A], set[e.B] = true, true
-	}
-	return slices.Sorted(maps.Keys(set))
-}
+func (p *Plan) Terminals() []string { return slices.Sorted(maps.Keys(p.order().terminals)) }
 
 // unknown says that a name does not exist, with the names nearest to it.
 func (p *Plan) unknown(what, name string, known []string) error {
