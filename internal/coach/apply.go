@@ -259,7 +259,7 @@ func (s *State) replayOnce(step int, seen map[int]bool) {
 	}
 	seen[step] = true
 	steps := s.pl.p.Steps
-	for it, by := range s.relied(step) {
+	for it, by := range s.pl.relied[step] {
 		if by < 0 {
 			continue
 		}
@@ -275,37 +275,6 @@ func (s *State) replayOnce(step int, seen map[int]bool) {
 			}
 		}
 	}
-}
-
-// relied lists the items that stood open in its block when a step was due, each
-// with the step that opened it; -1 for one that had been closed again. A cover of the
-// place worked at counts wherever it was taken off: the board's comes off once for
-// every circuit.
-func (s *State) relied(step int) map[int]int {
-	steps := s.pl.p.Steps
-	by := map[int]int{}
-	note := func(it, opener, at int) {
-		if _, known := by[it]; it >= 0 && !known && (steps[at].Block == steps[step].Block || s.covers(it, step)) {
-			by[it] = opener
-		}
-	}
-	for i := step - 1; i >= 0; i-- {
-		note(steps[i].Closes, -1, i)
-		note(steps[i].Opens, i, i)
-	}
-	return by
-}
-
-// covers reports whether an item is a cover of the place a step works at.
-func (s *State) covers(item, step int) bool {
-	it, st := &s.pl.p.Items[item], &s.pl.p.Steps[step]
-	switch {
-	case it.Class != safety.Cover:
-		return false
-	case it.Circuit < 0:
-		return st.Want.Board
-	}
-	return it.Circuit == st.Circuit && st.Want.Points != safety.NoPlace
 }
 
 func (s *State) answerDialog(raw string, fb *Feedback) {

@@ -85,11 +85,12 @@ func (s *State) mustIsolate() bool {
 	return s.facts.Supply == safety.On && !s.facts.OriginGiven && !s.worstOrigin().opens()
 }
 
-// next is the first step that is not done, -1 when all are.
+// next is the first step that is not done, or what has to be opened for it; -1 when
+// all are done.
 func (s *State) next() int {
 	for i := range s.pl.p.Steps {
 		if !s.done.has(i) {
-			return i
+			return s.prepared(i)
 		}
 	}
 	return -1

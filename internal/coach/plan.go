@@ -29,6 +29,7 @@ type plan struct {
 	gated                bool            // the program has a gate, or live steps
 	gateOf               [2]int          // first incoming gate, installation gate; -1
 	switchOf             []int           // per circuit: step that switches it on, -1
+	relied               []map[int]int   // per step: items that stand open when it is due, and by which step
 	closers              [][]int         // per item: the steps that close it, in order
 	ref                  map[int]float64 // commissioned reading per part
 	refRaw               map[int]string  // the same, as the instrument showed it
@@ -65,6 +66,7 @@ func newPlan(p *sequence.Program) *plan {
 		pl.addStep(i)
 	}
 	pl.addNeeds()
+	pl.findRelied()
 	return pl
 }
 

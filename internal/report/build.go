@@ -121,7 +121,7 @@ func (b *builder) reading(r *coach.Result) Reading {
 		out.Rule = v.verdict.Reasons[0].ID
 	}
 	for _, l := range v.verdict.Limits {
-		out.Limits = append(out.Limits, Limit{Name: l.Name, Value: l.Value, Unit: l.Unit.String(), Bound: l.Bound,
+		out.Limits = append(out.Limits, Limit{Name: l.Name, Value: quantity.Tidy(l.Value), Unit: l.Unit.String(), Bound: l.Bound,
 			Edition: l.Edition, Source: l.Source, Status: string(l.Status)})
 	}
 	return out

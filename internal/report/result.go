@@ -42,7 +42,7 @@ func number(r quantity.Reading) *float64 {
 	if !r.IsNumber() {
 		return nil
 	}
-	v := r.Value
+	v := quantity.Tidy(r.Value)
 	return &v
 }
 
