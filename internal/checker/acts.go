@@ -2,158 +2,201 @@ package checker
 
 import "strings"
 
-// energised checks a gate that was passed (design of two gates: incoming side only,
-// then the installation; BS 7671 Part 6, dead tests before the supply is connected).
-func (c Checker) energised(gate string, r *report) Checker {
-	r.need(c.supply == off, "gate-from-off", gate+": not from isolation")
-	lack := c.lacking(c.rig.required(), c.reason)
-	r.need(lack == "" && (!c.rig.FromRecord || c.record), "gate-tests", gate+": without "+lack)
-	asked := c.gate == gate && c.covers && c.loads && c.earth && c.people && c.code
-	if gate == "installation" {
-		asked = asked && c.faults
-		r.need(c.originKnown(), "gate-origin", "nobody knows supply and external earth")
-	} else {
-		r.need(c.rig.Upstream, "gate-upstream", "incoming side of a rig whose terminals were never dead")
-		r.need(c.main, "main-locked", "main switch not locked off")
-	}
-	r.need(asked, "gate-questions", gate+": not every question of this gate was answered at it")
-	item, open := c.open.any(func(_, class string) bool {
-		return gate != "incoming" || class != "earthing-conductor" && class != "incoming-access"
-	})
-	r.need(!open, "gate-ledger", gate+": "+item+" is open")
-
-	if c.reason {
-		c.verdict = c.acceptDoubts()
-	}
-	c = c.noProof().noGate()
-	c.seen, c.lock, c.key, c.notice = false, false, false, false
-	c.supply = incoming
-	if gate == "installation" {
-		c.supply, c.main, c.live = on, false, nil
-	}
-	return c
-}
-
-func (c Checker) acceptDoubts() *set {
-	v := c.verdict
-	for {
-		at, some := v.any(func(_, class string) bool { return class == "doubt" })
-		if !some {
-			return v
-		}
-		v = v.with(at, "accepted")
-	}
-}
-
-func (c Checker) originKnown() bool {
-	if c.origin {
-		return true
-	}
-	return c.met([]string{"supply/*"}, c.reason) && (c.met([]string{"ze"}, c.reason) || c.met([]string{"electrode"}, c.reason))
-}
-
 // step checks an act, a reading or an observation of the sequence itself.
 func (c Checker) step(l Line, r *report) Checker {
 	p := l.Params
 	test := p["test"]
-	_, dead := deadTests[test]
-	switch {
-	case dead:
-		t := deadTests[test]
-		c.hands(l, t.board, t.points, r)
-	case test == "inspection" && p["kind"] == "inspect-open":
-		c.hands(l, true, false, r)
-	case originTests[test] && !(test == "pfc" && c.rig.Shrouded):
-		c.atOrigin(l, test, r)
-	case circuitTests[test] || test == "pfc":
-		c.onCircuit(l, r)
-	case p["kind"] == "circuit-on":
-		c.switchedOn(l, r)
+	what := kinds[p["kind"]]
+	t, dead := deadTests[test]
+	r.need(what != unheard, "known-act", "an act of kind "+p["kind"])
+	r.need(test == "" || dead || originTests[test] || circuitTests[test] || freeTests[test], "known-act", "a test named "+test)
+	switch { // the test says more than the kind it was recorded with
+	case dead || what == unheard:
+		what = hands
+	case originTests[test] && what != onCircuit:
+		what = atOrigin
+	case circuitTests[test]:
+		what = onCircuit
+	}
+	board, points := p["board"] != "" || t.board, p["points"] != "" || t.points
+	switch what {
+	case exposes:
+		c.isolated(r)
+		c = c.asked()
+	case hands:
+		c.touched(p["circuit"], board || !points, points, r)
+		c = c.asked()
+	case atOrigin:
+		c.readAtOrigin(test, r)
+	case onCircuit:
+		c.readOnCircuit(p["circuit"], test, r)
+	case switchesOn:
+		c.switchedOn(p["circuit"], r)
 		c.live = c.live.with(p["circuit"], "on")
-	case p["kind"] == "take-off-cover":
-		c.isolated(l, r)
-	case test == "" && handActs[p["kind"]]:
-		c.hands(l, p["board"] != "", p["points"] != "", r)
+	case energises:
+		return c.energised(strings.TrimPrefix(p["kind"], "energise-"), r)
 	}
-	if p["opened"] != "" {
-		c.open = c.open.with(p["item"], p["class"])
-		c.known = c.known.with(p["item"], p["class"])
+	if test == "insulation" {
+		c.earthWhole(p["circuit"], r)
 	}
-	if p["closed"] != "" {
-		c.open = c.open.without(func(k, _ string) bool { return k == p["item"] })
-	}
+	c = c.moved(p, r)
 	if c.points != "" && p["circuit"] != c.points && p["kind"] != "" {
-		c.points = ""
+		c.points = "" // a circuit's proof lapses on leaving it
 	}
 	return c.verdicts(l, r)
 }
 
-func (c Checker) isolated(l Line, r *report) {
-	r.need(c.supply == off && c.lock && c.key && c.notice, "isolated", l.At+": not off, locked, key held and notice up")
-}
-
-// hands: on conductors, with fingers or a dead-test instrument.
-func (c Checker) hands(l Line, board, points bool, r *report) {
-	c.isolated(l, r)
-	r.need(!board || c.board, "dead", l.At+": the board is not proved dead")
-	r.need(!points || c.points == l.Params["circuit"] && c.points != "", "dead", l.At+": the points are not proved dead")
-}
-
-func (c Checker) standing(l Line, r *report) {
-	r.need(c.covers && c.loads && c.people && c.code, "live-standing", l.At+": covers, loads, people or supervisor are not as they were at the gate")
-	r.need(c.lacking(c.rig.required(), false) == "", "live-tests", l.At+": live although "+c.lacking(c.rig.required(), false)+" does not pass")
-}
-
-func (c Checker) atOrigin(l Line, test string, r *report) {
-	r.need(c.supply == incoming, "live-origin", l.At+": the incoming side is not what is live")
-	r.need(c.main, "main-locked", l.At+": main switch not locked off")
-	if test == "ze" || test == "electrode" {
-		_, lifted := c.open.any(func(_, class string) bool { return class == "earthing-conductor" })
-		r.need(lifted, "earth-lifted", l.At+": with the earthing conductor connected")
+// moved keeps the ledger.
+func (c Checker) moved(p map[string]string, r *report) Checker {
+	item := p["item"]
+	if p["opened"] != "" {
+		r.need(!c.open.has(item), "opened-twice", item+" is open already")
+		c.open, c.known = c.open.with(item, p["class"]), c.known.with(item, p["class"])
 	}
-	c.standing(l, r)
-}
-
-func (c Checker) onCircuit(l Line, r *report) {
-	r.need(c.supply == on, "live-circuit", l.At+": the installation is not on")
-	circuit := l.Params["circuit"]
-	r.need(circuit == "" || c.live.get(circuit) != "", "live-circuit", l.At+": its circuit is not on")
-	r.need(c.originKnown(), "live-tests", l.At+": the origin no longer passes")
-	c.standing(l, r)
-}
-
-func (c Checker) switchedOn(l Line, r *report) {
-	r.need(c.supply == on, "live-circuit", l.At+": the installation is not on")
-	for i := range c.rig.Circuits {
-		if x := &c.rig.Circuits[i]; x.ID == l.Params["circuit"] {
-			lack := c.lacking(x.required(c.rig), false)
-			r.need(lack == "", "circuit-tests", l.At+": without "+lack)
-		}
+	if p["closed"] != "" {
+		r.need(c.open.has(item), "closed-unopened", item+" is not open")
+		c.open = c.open.without(func(k, _ string) bool { return k == item })
 	}
-	c.standing(l, r)
+	return c
 }
 
-// verdicts keeps what readings came to. A fail may be typed again only after it was
+// touched: on conductors, with fingers or a dead-test instrument.
+func (c Checker) touched(circuit string, board, points bool, r *report) {
+	c.isolated(r)
+	r.need(!board || c.board, "dead-board", "the board is not proved dead")
+	r.need(!points || c.points == circuit && c.points != "", "dead-points", "the points are not proved dead")
+}
+
+// earthWhole: an insulation test to earth shows nothing of what is not connected to
+// earth (BS 7671 643.3.1: protective conductors connected to the earthing arrangement).
+func (c Checker) earthWhole(circuit string, r *report) {
+	cpc, some := c.open.any(func(k, class string) bool {
+		return class == "conductor" && strings.HasPrefix(k, circuit+"/") && strings.Contains(k, "cpc")
+	})
+	r.need(!some, "insulation-cpc", cpc+" is off")
+	_, some = c.open.any(earthing)
+	r.need(!some, "insulation-earth", "the earthing conductor is off")
+}
+
+func (c Checker) standing(r *report) {
+	r.need(c.covers && c.loads && c.people && c.code, "live-standing", "covers, loads, people or supervisor are not as they were at the gate")
+	lack := c.lacking(c.plan.everything)
+	r.need(lack == "", "live-tests", "live although "+lack+" does not pass")
+	r.need(!c.shaken, "shaken", "not isolated since a reading no longer passed")
+}
+
+func (c Checker) readAtOrigin(test string, r *report) {
+	r.need(c.supply == incoming, "live-origin", "the incoming side is not what is live")
+	r.need(c.main || c.supply != incoming, "main-locked", "main switch not locked off")
+	_, lifted := c.open.any(earthing)
+	switch test {
+	case "ze", "electrode":
+		r.need(lifted, "earth-lifted", "with the earthing conductor connected")
+	case "pfc":
+		r.need(!lifted, "earth-back", "with the earthing conductor lifted")
+	}
+	c.standing(r)
+}
+
+func (c Checker) readOnCircuit(circuit, test string, r *report) {
+	r.need(c.supply == on, "live-circuit", "the installation is not on")
+	r.need(circuit == "" || c.live.has(circuit), "live-circuit", "its circuit is not on")
+	if originTests[test] {
+		r.need(test == "pfc" && c.plan.Shrouded, "live-origin", "at the origin with the installation on, and no shrouded points")
+	}
+	r.need(c.originKnown(), "live-tests", "the origin no longer passes")
+	c.ownTests(circuit, "live-tests", r)
+	c.standing(r)
+}
+
+func (c Checker) switchedOn(circuit string, r *report) {
+	r.need(c.supply == on, "live-circuit", "the installation is not on")
+	_, heard := c.plan.circuit[circuit]
+	r.need(heard, "known-act", "no such circuit")
+	r.need(c.originKnown(), "live-tests", "the origin no longer passes")
+	c.ownTests(circuit, "circuit-tests", r)
+	c.standing(r)
+}
+
+func (c Checker) ownTests(circuit, rule string, r *report) {
+	lack := c.lacking(c.plan.circuits[circuit])
+	r.need(lack == "", rule, "although "+lack+" does not pass")
+}
+
+// verdicts keeps what readings came to. A fail may be read again only after it was
 // said what it was.
 func (c Checker) verdicts(l Line, r *report) Checker {
 	for _, j := range l.Judged {
 		n := name(j.At)
 		if l.Type == "answer" && strings.HasPrefix(j.At, l.At) {
-			r.need(c.failed.get(n) == "", "bare-repeat", n+" failed and was simply read again")
+			r.need(!c.failed.has(n), "bare-repeat", n+" failed and was simply read again")
 		}
-		c.verdict = c.verdict.with(n, j.Class)
+		r.need(j.Class != "not-applicable", "not-applicable", n+": the rig does not say so")
+		c.failed = c.failed.without(is(n))
 		if j.Class == "fail" {
 			c.failed = c.failed.with(n, "1")
-		} else {
-			c.failed = c.failed.without(func(k, _ string) bool { return k == n })
 		}
+		c = c.keep(n, j.Class, r)
 	}
-	if len(l.Judged) == 0 {
-		switch l.Verdict {
-		case "limitation", "not-tested", "not-applicable":
-			r.need(l.Verdict != "not-applicable", "not-applicable", l.At+": the rig does not say so")
-			c.verdict = c.verdict.with(name(l.At), l.Verdict)
-		}
+	if len(l.Judged) > 0 {
+		return c
+	}
+	switch l.Verdict {
+	case "limitation", "not-tested", "not-applicable":
+		r.need(l.Verdict != "not-applicable", "not-applicable", "the rig does not say so")
+		c = c.skipped(l, r)
 	}
 	return c
 }
+
+// skipped keeps that readings were not taken. A question may stand for a row; where
+// the record does not name the parts, what had passed or was left in doubt is taken
+// not to have been asked about.
+func (c Checker) skipped(l Line, r *report) Checker {
+	n := name(l.At)
+	if parts := strings.Fields(l.Params["parts"]); len(parts) > 0 && n == l.At {
+		for _, p := range parts {
+			c = c.keep(n+"/"+p, l.Verdict, r)
+		}
+		return c
+	}
+	if c.verdict != nil {
+		for k, class := range c.verdict.items {
+			if strings.HasPrefix(k, n+"/") && class != "pass" && class != "doubt" {
+				c.verdict = c.verdict.with(k, l.Verdict)
+			}
+		}
+	}
+	return c.keep(n, l.Verdict, r)
+}
+
+func (c Checker) keep(n, class string, r *report) Checker {
+	if !counts(n) {
+		return c
+	}
+	circuit, test := testOf(n)
+	switch {
+	case class == "accepted":
+		class = "pass" // only after the doubt was accepted here as well
+		if v := c.verdict.get(n); v == "doubt" || v == "" {
+			class = "doubt"
+		}
+	case class == "pass" && test == "insulation" && circuit != "" && c.all && !c.continuityRead(circuit):
+		class = "early"
+	}
+	if row, _, of := cutLast(n); of { // what was said of the whole row no longer holds
+		c.verdict = c.verdict.without(is(row))
+	}
+	c.verdict = c.verdict.with(n, class)
+	return c
+}
+
+func cutLast(at string) (before, after string, found bool) {
+	i := strings.LastIndex(at, "/")
+	if i < 0 {
+		return at, "", false
+	}
+	return at[:i], at[i+1:], true
+}
+
+func is(n string) func(k, v string) bool { return func(k, _ string) bool { return k == n } }

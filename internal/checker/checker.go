@@ -4,14 +4,11 @@
 // Its worth is that it knows nothing of the rules the session itself goes by: it
 // imports neither the safety package nor the session, sees only what stands on a
 // record (what was asked, what was answered, what was made of it), and its tables are
-// written by hand from the sources named beside them.
+// written by hand from the sources named beside them. What it does not know (a kind
+// of act, a test, an answer) it takes for dangerous.
 package checker
 
-import (
-	"fmt"
-	"sort"
-	"strings"
-)
+import "fmt"
 
 // Line is one event of a record with what was given for it.
 type Line struct {
@@ -26,13 +23,14 @@ type Judged struct{ At, Class string }
 
 // Rig is what has to be known of the installation to know which tests it needs.
 type Rig struct {
-	Upstream    bool // isolated upstream of its main switch
-	Shrouded    bool // shrouded test points at the origin
-	Phases      int
-	Bars, Bonds []string
-	SupplyCable bool
-	FromRecord  bool // the sequence starts from an accepted record
-	Circuits    []Circuit
+	Upstream       bool // isolated upstream of its main switch
+	Shrouded       bool // shrouded test points at the origin
+	Phases         int
+	Bars, Bonds    []string
+	SupplyCable    bool
+	MeasuresOrigin bool // a declared origin does not do
+	FromRecord     bool // the sequence starts from an accepted record
+	Circuits       []Circuit
 }
 
 // Circuit is one circuit of a rig.
@@ -54,122 +52,83 @@ func (v Violation) String() string { return v.Rule + ": " + v.Text }
 type supply byte
 
 const (
-	found supply = iota
-	off
-	incoming
+	found    supply = iota // as found: taken for live, but nothing may be done with it
+	off                    // switched off at the point of isolation
+	incoming               // the incoming side only
 	on
+)
+
+// Stages of a proving round.
+const (
+	noRound = iota
+	indicatorProved
+	everyPairDead
 )
 
 // Checker is what a record has come to. It is a value: Step returns another one.
 type Checker struct {
-	rig  *Rig
+	plan *plan
 	skip string // a rule that is left out, in tests of the checker itself
+	all  bool   // strict rules too
 
 	supply                  supply
-	seen                    bool
+	seen                    bool // supply was seen since the rig was last energised
 	lock, key, notice, main bool
 	board                   bool   // the board is proved dead
 	points                  string // the circuit whose points are proved dead
 	round                   string // place of the proving round under way
-	stage                   int    // 1: indicator proved, 2: every pair dead
+	stage                   int
+	locked                  bool // a lock was put on since it was switched off; it may have gone since
+	stopping                bool // stop was said, and not yet what for
+	shaken                  bool // live on readings that no longer passed; isolation is due
 
-	gate                          string // gate whose questions are being answered
-	covers, loads, people, code   bool
-	earth, faults, reason, origin bool
-	record                        bool
-	hash                          string
+	gate                        string // gate whose questions are being answered
+	covers, loads, people, code bool
+	earth, faults, reason       bool
+	origin, record              bool
+	hash, padlock               string
 
 	open    *set // ledger items and their class
 	known   *set // class of every item that was ever opened; not part of the key
-	verdict *set // "reading class"
-	failed  *set // readings that failed and were not decided about
+	verdict *set // class of every reading that a gate may need
+	failed  *set // readings that failed, and nobody has yet said what it was
 	live    *set // circuits that are on
 }
 
 // New returns a checker for an empty record on a rig.
-func New(r *Rig) Checker { return Checker{rig: r} }
+func New(r *Rig) Checker { return Checker{plan: r.plan()} }
 
 // Without returns the checker less one of its rules.
 func (c Checker) Without(rule string) Checker { c.skip = rule; return c }
 
+// Strict returns the checker with the rules that go further than what always holds.
+func (c Checker) Strict() Checker { c.all = true; return c }
+
 // Key tells apart checkers that may judge the same line differently.
 func (c Checker) Key() string {
 	flags := 0
-	for i, b := range []bool{c.seen, c.lock, c.key, c.notice, c.main, c.board, c.covers, c.loads, c.people, c.code,
-		c.earth, c.faults, c.reason, c.origin, c.record, c.hash != ""} {
+	for i, b := range [...]bool{c.seen, c.lock, c.key, c.notice, c.main, c.board, c.locked, c.stopping, c.shaken, c.covers, c.loads,
+		c.people, c.code, c.earth, c.faults, c.reason, c.origin, c.record, c.hash != ""} {
 		if b {
 			flags |= 1 << i
 		}
 	}
-	return fmt.Sprintf("%d %x %s %s%d %s|%s|%s|%s|%s", c.supply, flags, c.points, c.round, c.stage, c.gate,
+	return fmt.Sprintf("%d %x %s %s %s%d %s|%s|%s|%s|%s", c.supply, flags, c.padlock, c.points, c.round, c.stage, c.gate,
 		c.open.String(), c.verdict.String(), c.failed.String(), c.live.String())
 }
 
-// set is a small immutable map of strings, kept sorted, with its text remembered.
-type set struct {
-	items map[string]string
-	text  string
+// report collects violations of one line.
+type report struct {
+	at, skip string
+	all      bool
+	out      []Violation
 }
 
-func (s *set) get(k string) string {
-	if s == nil {
-		return ""
-	}
-	return s.items[k]
-}
+// looks reports whether a rule is looked for.
+func (r *report) looks(rule string) bool { return rule != r.skip && (r.all || !strict[rule]) }
 
-func (s *set) with(k, v string) *set {
-	if s.get(k) == v && v != "" {
-		return s
+func (r *report) need(ok bool, rule, text string) {
+	if !ok && r.looks(rule) {
+		r.out = append(r.out, Violation{rule, r.at + ": " + text})
 	}
-	n := &set{items: map[string]string{}}
-	if s != nil {
-		for a, b := range s.items {
-			n.items[a] = b
-		}
-	}
-	n.items[k] = v
-	return n.done()
-}
-
-func (s *set) without(match func(k, v string) bool) *set {
-	if s == nil {
-		return nil
-	}
-	n := &set{items: map[string]string{}}
-	for k, v := range s.items {
-		if !match(k, v) {
-			n.items[k] = v
-		}
-	}
-	return n.done()
-}
-
-func (s *set) done() *set {
-	keys := make([]string, 0, len(s.items))
-	for k, v := range s.items {
-		keys = append(keys, k+"="+v)
-	}
-	sort.Strings(keys)
-	s.text = strings.Join(keys, ",")
-	return s
-}
-
-func (s *set) String() string {
-	if s == nil {
-		return ""
-	}
-	return s.text
-}
-
-func (s *set) any(match func(k, v string) bool) (string, bool) {
-	if s == nil {
-		return "", false
-	}
-	for k, v := range s.items {
-		if match(k, v) {
-			return k, true
-		}
-	}
-	return "", false
 }

@@ -2,26 +2,57 @@ package checker
 
 import "strings"
 
+// place is where hands or leads go.
+type place struct{ board, points bool }
+
 // What a dead test puts hands on, from where its leads go (BS 7671 Part 6 as taught;
 // common practice, no source): the board's terminals, the circuit's points, or both.
-var deadTests = map[string]struct{ board, points bool }{
-	"earthing": {true, false}, "bonding": {true, false}, "neutral-bars": {true, false}, "supply-cable": {true, false},
-	"ends": {true, false}, "own-bar": {true, false}, "insulation": {true, false},
-	"crossed-line-neutral": {true, true}, "crossed-line-cpc": {true, true}, "continuity": {true, true},
-	"long-lead": {true, true}, "switching": {true, true}, "polarity": {true, true},
+var deadTests = map[string]place{
+	"earthing":             {true, false}, // long lead, main earthing terminal to the lifted conductor
+	"bonding":              {true, false}, // main earthing terminal to each clamp
+	"supply-cable":         {true, false}, // cpc or armour to the outbuilding's earth
+	"neutral-bars":         {true, false}, // bar to bar
+	"ends":                 {true, false}, // ring, step 1: leg to leg
+	"crossed-line-neutral": {true, true},  // ring, step 2: crossed at the board, read at sockets
+	"crossed-line-cpc":     {true, true},  // ring, step 3
+	"continuity":           {true, true},  // method 1: linked at the board, read at points
+	"long-lead":            {true, true},  // method 2
+	"switching":            {true, true},
+	"polarity":             {true, true},
+	"own-bar":              {true, false}, // line way to each bar; the far link is an act of its own
+	"insulation":           {true, false},
 }
 
 // Tests with the rig energised (BS 7671 Part 6: after the dead tests), at the origin
-// or on a circuit.
+// or on a circuit; and tests that put hands on nothing.
 var (
 	originTests  = map[string]bool{"supply": true, "ze": true, "electrode": true, "pfc": true}
 	circuitTests = map[string]bool{"zs": true, "rcd": true, "rcd-button": true, "functional": true, "phase-sequence": true}
+	freeTests    = map[string]bool{"instrument": true, "inspection": true, "zs-calculated": true}
 )
 
-// Acts that put hands on conductors, by the word they are recorded with (HSG85: proved
-// dead at the point of work before any of them).
-var handActs = map[string]bool{"lift": true, "reconnect": true, "link": true, "unlink": true, "take-out": true, "put-back": true,
-	"fit-cover": true, "inspect-open": true, "dead-test": true}
+// act is what an act of a kind is, by the word it is recorded with.
+type act byte
+
+const (
+	unheard act = iota
+	free
+	exposes // HSG85: only when off, locked, with notice
+	hands   // HSG85: only when proved dead at the point of work
+	atOrigin
+	onCircuit
+	switchesOn
+	energises
+)
+
+var kinds = map[string]act{
+	"": free, "look": free, "prepare": free,
+	"take-off-cover": exposes,
+	"lift":           hands, "reconnect": hands, "link": hands, "unlink": hands, "take-out": hands, "put-back": hands,
+	"fit-cover": hands, "inspect-open": hands, "dead-test": hands,
+	"live-incoming": atOrigin, "live-test": onCircuit, "operate-live": onCircuit,
+	"circuit-on": switchesOn, "energise-incoming": energises, "energise-installation": energises,
+}
 
 // judgedTogether are tests whose readings only make sense side by side: one class for
 // the whole row.
@@ -38,88 +69,152 @@ func name(at string) string {
 	return at
 }
 
-// required lists the readings that must have passed before supply returns, by the
-// shape of each circuit: continuity of protective conductors (643.2.1), ring final
-// conductors in three steps, insulation between live conductors and to earth (643.3),
-// polarity (643.6). The line way to each neutral bar, on boards with several, is
-// common practice, no source. Each entry is a list of alternatives.
-func (r *Rig) required() [][]string {
-	if r.FromRecord {
-		return nil
+// testOf names the test that a reading belongs to, and its circuit if it has one.
+func testOf(at string) (circuit, test string) {
+	first, rest, _ := strings.Cut(at, "/")
+	if _, dead := deadTests[first]; dead || originTests[first] || freeTests[first] {
+		return "", first
 	}
-	needs := [][]string{{"earthing"}, {"inspection/*"}}
-	for _, b := range r.Bonds {
-		needs = append(needs, []string{"bonding/" + b})
-	}
-	for i := range r.Bars {
-		for j := i + 1; j < len(r.Bars); j++ {
-			needs = append(needs, []string{"neutral-bars/" + r.Bars[i] + "-" + r.Bars[j]})
-		}
-	}
-	if r.SupplyCable {
-		needs = append(needs, []string{"supply-cable"})
-	}
-	for i := range r.Circuits {
-		needs = append(needs, r.Circuits[i].required(r)...)
-	}
-	return needs
+	test, _, _ = strings.Cut(rest, "/")
+	return first, test
 }
 
-func (c *Circuit) required(r *Rig) [][]string {
-	at := func(s string) string { return c.ID + "/" + s }
-	if r.FromRecord {
-		return [][]string{{at("long-lead/*"), at("continuity/*")}, {at("insulation/LN-E")}}
+// counts reports whether a gate may need a reading.
+func counts(at string) bool {
+	_, test := testOf(at)
+	_, dead := deadTests[test]
+	return dead || originTests[test] && test != "pfc" || test == "inspection"
+}
+
+func deadReading(at string) bool {
+	_, test := testOf(at)
+	_, dead := deadTests[test]
+	return dead
+}
+
+// plan is what a rig needs: lists of readings, each entry a list of alternatives.
+type plan struct {
+	Rig
+	board, origin, everything [][]string
+	circuits                  map[string][][]string
+	circuit                   map[string]*Circuit
+}
+
+// plan lists the readings that must have passed before supply returns: BS 7671
+// 643.2.1 continuity of protective conductors, bonding included, and of ring final
+// conductors; 643.3 insulation resistance; 643.6 polarity; in that order. Bar to bar
+// and line way to bar, on boards with several neutral bars, are common practice, no
+// source.
+func (r *Rig) plan() *plan {
+	p := &plan{Rig: *r, circuits: map[string][][]string{}, circuit: map[string]*Circuit{}}
+	if !r.FromRecord {
+		p.board = [][]string{{"earthing"}, {"inspection/*"}}
+		for _, b := range r.Bonds {
+			p.board = append(p.board, []string{"bonding/" + b})
+		}
+		for i := range r.Bars {
+			for j := i + 1; j < len(r.Bars); j++ {
+				p.board = append(p.board, []string{"neutral-bars/" + r.Bars[i] + "-" + r.Bars[j]})
+			}
+		}
+		if r.SupplyCable {
+			p.board = append(p.board, []string{"supply-cable"})
+		}
 	}
+	p.everything = p.board
+	for i := range p.Circuits {
+		c := &p.Circuits[i]
+		p.circuit[c.ID], p.circuits[c.ID] = c, c.needs(r)
+		if !r.FromRecord {
+			p.everything = append(p.everything, p.circuits[c.ID]...)
+		}
+	}
+	// 643.6 polarity of the supply, and the external loop or, on TT, the electrode.
+	for _, pair := range pairs(r.Phases) {
+		p.origin = append(p.origin, []string{"supply/" + pair})
+	}
+	p.origin = append(p.origin, []string{"ze", "electrode"})
+	return p
+}
+
+func (c *Circuit) needs(r *Rig) [][]string {
 	var needs [][]string
-	if c.Shape == "ring" {
-		needs = append(needs, []string{at("ends")}, []string{at("crossed-line-neutral")}, []string{at("crossed-line-cpc")})
-	} else {
+	add := func(alternatives ...string) {
+		for i := range alternatives {
+			alternatives[i] = c.ID + "/" + alternatives[i]
+		}
+		needs = append(needs, alternatives)
+	}
+	switch {
+	case r.FromRecord: // today's check: cpc at the outlet used, insulation of the section
+		add("long-lead/*", "continuity/*")
+		add("insulation/LN-E")
+		return needs
+	case c.Shape == "ring":
+		add("ends")
+		add("crossed-line-neutral")
+		add("crossed-line-cpc")
+	default:
 		for _, p := range c.Points {
 			if c.Lines == 3 {
-				for _, l := range []string{"L1", "L2", "L3"} {
-					needs = append(needs, []string{at("continuity/" + p + "-" + l)})
-				}
+				add("continuity/" + p + "-L1")
+				add("continuity/" + p + "-L2")
+				add("continuity/" + p + "-L3")
 				continue
 			}
-			needs = append(needs, []string{at("continuity/" + p), at("long-lead/" + p)})
+			add("continuity/"+p, "long-lead/"+p)
 		}
 	}
 	if c.Shape == "lighting" && c.Switches {
-		needs = append(needs, []string{at("switching")})
+		add("switching")
 	}
 	if len(r.Bars) > 1 {
 		for _, b := range r.Bars {
-			needs = append(needs, []string{at("own-bar/" + b)})
+			add("own-bar/" + b)
 		}
 	}
-	pairs := []string{"L-N", "L-E", "N-E"}
-	if c.Lines == 3 {
-		pairs = []string{"L1-L2", "L1-L3", "L2-L3", "L1-N", "L2-N", "L3-N", "L1-E", "L2-E", "L3-E", "N-E"}
+	if c.Electronics { // line and neutral joined, to earth: 643.3.2
+		add("insulation/LN-E")
+	} else {
+		for _, p := range pairs(c.Lines) {
+			add("insulation/" + p)
+		}
 	}
-	if c.Electronics {
-		pairs = []string{"LN-E"}
-	}
-	for _, p := range pairs {
-		needs = append(needs, []string{at("insulation/" + p)})
-	}
-	return append(needs, []string{at("polarity")})
+	add("polarity")
+	return needs
 }
 
-// met reports whether one of the alternatives passed, or was accepted.
-func (c Checker) met(alternatives []string, doubtsToo bool) bool {
-	ok := func(class string) bool {
-		return class == "pass" || class == "accepted" || class == "not-applicable" || doubtsToo && class == "doubt"
+// continuityRead reports whether continuity of a circuit was read at all.
+func (c Checker) continuityRead(circuit string) bool {
+	for _, test := range []string{"/continuity/", "/long-lead/", "/ends", "/crossed-line-cpc"} {
+		if _, some := c.verdict.any(func(k, _ string) bool { return strings.HasPrefix(k, circuit+test) }); some {
+			return true
+		}
 	}
+	return false
+}
+
+// passed reports whether a class opens a gate. What was read too early passed too; its
+// order is held against it separately.
+func passed(class string) bool { return class == "pass" || class == "early" }
+
+// met reports whether one of the alternatives passed.
+func (c Checker) met(alternatives []string) bool {
 	for _, a := range alternatives {
 		prefix, wild := strings.CutSuffix(a, "*")
 		if !wild {
-			if ok(c.verdict.get(a)) {
+			if passed(c.verdict.get(a)) {
 				return true
 			}
 			continue
 		}
-		_, some := c.verdict.any(func(k, v string) bool { return strings.HasPrefix(k, prefix) })
-		_, bad := c.verdict.any(func(k, v string) bool { return strings.HasPrefix(k, prefix) && !ok(v) })
+		some, bad := false, false
+		c.verdict.any(func(k, v string) bool {
+			if strings.HasPrefix(k, prefix) {
+				some, bad = true, bad || !passed(v)
+			}
+			return bad
+		})
 		if some && !bad {
 			return true
 		}
@@ -127,46 +222,38 @@ func (c Checker) met(alternatives []string, doubtsToo bool) bool {
 	return false
 }
 
-// lacking is the first required reading of a list that is not met.
-func (c Checker) lacking(needs [][]string, doubtsToo bool) string {
+// lacking is the first needed reading of a list that is not met.
+func (c Checker) lacking(needs [][]string) string {
 	for _, n := range needs {
-		if !c.met(n, doubtsToo) {
+		if !c.met(n) {
 			return n[0]
 		}
 	}
 	return ""
 }
 
-// deadProven reports whether every pair of a place was shown to be dead: an own reading
-// of the line, stricter than need be. Each pair by name, then 0 or nothing; the number
-// of points where there are several.
-func deadProven(raw string, phases, points int) bool {
-	want := map[string]bool{}
-	lines := []string{"L"}
-	if phases == 3 {
-		lines = []string{"L1", "L2", "L3"}
+// shaky is the first reading that what is energised now relies on and that does not
+// pass.
+func (c Checker) shaky() string {
+	if lack := c.lacking(c.plan.everything); lack != "" {
+		return lack
 	}
-	for i, a := range lines {
-		want[a+"-N"], want[a+"-E"] = true, true
-		for _, b := range lines[i+1:] {
-			want[a+"-"+b] = true
-		}
+	if c.supply != on {
+		return ""
 	}
-	want["N-E"] = true
-	said := 1
-	for _, piece := range strings.Split(raw, ",") {
-		f := strings.Fields(piece)
-		switch {
-		case len(f) == 2 && f[0] == "points":
-			said = 0
-			for _, d := range f[1] {
-				said = said*10 + int(d-'0')
+	for id := range c.plan.circuits {
+		if c.live.has(id) {
+			if lack := c.lacking(c.plan.circuits[id]); lack != "" {
+				return lack
 			}
-		case len(f) == 2 && want[f[0]] && (f[1] == "0" || f[1] == "nothing"):
-			delete(want, f[0])
-		default:
-			return false
 		}
 	}
-	return len(want) == 0 && said == points
+	if !c.originKnown() {
+		return "origin"
+	}
+	return ""
+}
+
+func (c Checker) originKnown() bool {
+	return c.origin && !c.plan.MeasuresOrigin || c.lacking(c.plan.origin) == ""
 }

@@ -1,0 +1,29 @@
+package checker_test
+
+import (
+	"os/exec"
+	"strings"
+	"testing"
+)
+
+// The checker is for tests, and knows nothing of the rules it checks.
+func TestIndependence(t *testing.T) {
+	list := func(args ...string) string {
+		out, err := exec.Command("go", append([]string{"list"}, args...)...).Output()
+		if err != nil {
+			t.Fatal("go list: ", err)
+		}
+		return string(out)
+	}
+	for _, p := range strings.Fields(list("-deps", ".")) {
+		if strings.HasPrefix(p, "wanderlead/") && p != "wanderlead/internal/checker" && p != "wanderlead/internal/journal" {
+			t.Errorf("the checker depends on %s", p)
+		}
+	}
+	for _, line := range strings.Split(list("-f", `{{.ImportPath}} {{join .Imports " "}}`, "wanderlead/..."), "\n") {
+		who, imports, _ := strings.Cut(line, " ")
+		if strings.Contains(" "+imports+" ", " wanderlead/internal/checker ") {
+			t.Errorf("%s uses the checker outside a test", who)
+		}
+	}
+}
