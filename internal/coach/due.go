@@ -85,12 +85,11 @@ func (s *State) mustIsolate() bool {
 	return s.facts.Supply == safety.On && !s.facts.OriginGiven && !s.worstOrigin().opens()
 }
 
-// next is the first step that is not done, or what has to be opened for it; -1 when
-// all are done.
+// next is the first step that is not done, -1 when all are.
 func (s *State) next() int {
 	for i := range s.pl.p.Steps {
 		if !s.done.has(i) {
-			return s.prepared(i)
+			return i
 		}
 	}
 	return -1
@@ -178,6 +177,9 @@ func (s *State) settle() {
 				s.ended = "complete"
 			}
 			return
+		}
+		if s.prepare(i) {
+			continue
 		}
 		if !s.settled(i) {
 			return

@@ -43,24 +43,26 @@ func (pl *plan) covers(item, step int) bool {
 	return it.Circuit == st.Circuit && st.Want.Points != safety.NoPlace
 }
 
-// prepared is the step to be done for the sake of another: the first opening it relies
-// on that does not stand open now, since another test's closing, or other hands, may
-// have closed it meanwhile; else the step itself.
-func (s *State) prepared(step int) int {
+// prepare marks as to be done again the openings that a step relies on and that do not
+// stand open now, since another test's closing, or other hands, may have closed them
+// meanwhile. It reports whether there were any.
+func (s *State) prepare(step int) bool {
 	if st := &s.pl.p.Steps[step]; st.Opens >= 0 && s.open.has(st.Opens) || st.Closes >= 0 && !s.open.has(st.Closes) {
-		return step // done already in all but name; see settle
+		return false // done already in all but name; see settle
 	}
-	for range len(s.pl.p.Items) + 1 {
-		first := -1
-		for it, by := range s.pl.relied[step] {
-			if !s.open.has(it) && (first < 0 || by < first) {
-				first = by
-			}
+	found := false
+	for it, by := range s.pl.relied[step] {
+		if !s.open.has(it) && s.needsOpen(step, it) && s.done.has(by) {
+			s.done = s.done.without(by)
+			found = true
 		}
-		if first < 0 {
-			return step
-		}
-		step = first
 	}
-	return step
+	return found
+}
+
+// needsOpen reports whether a step cannot do without an item it relies on: a reading
+// would be of something else with it closed; an act only has to be reached, behind a
+// cover.
+func (s *State) needsOpen(step, item int) bool {
+	return len(s.pl.p.Steps[step].Parts) > 0 || s.pl.p.Items[item].Class == safety.Cover
 }
