@@ -83,6 +83,7 @@ func (s *State) Apply(ev Event) (*State, Feedback, error) {
 	case Answer:
 		c.answer(ev, &fb)
 	}
+	c.shaken = c.mustIsolate()
 	c.settle()
 	fb.Ended = c.ended
 	return c, fb, nil

@@ -79,7 +79,7 @@ func (s *State) mustIsolate() bool {
 	if s.facts.Supply != safety.Incoming && s.facts.Supply != safety.On {
 		return false
 	}
-	if !s.worstDead().opens() {
+	if s.shaken || !s.worstDead().opens() {
 		return true
 	}
 	return s.facts.Supply == safety.On && !s.facts.OriginGiven && !s.worstOrigin().opens()

@@ -26,7 +26,7 @@ func (s *State) Key() Key {
 	}
 	var flags byte
 	for i, is := range []bool{s.padlock != "", s.mainPadlock != "", s.supervisor != "", s.codeHash != "",
-		s.doubtReason != "", s.originSource != "", s.planted} {
+		s.doubtReason != "", s.originSource != "", s.planted, s.shaken} {
 		if is {
 			flags |= 1 << i
 		}
