@@ -70,14 +70,9 @@ func (s *State) answerRead(step int, at, raw string, fb *Feedback) {
 	}
 	readings := make([]quantity.Reading, len(words))
 	for i, w := range words {
-		part := s.pl.part(parts[i])
-		r, err := quantity.ParseSigned(w, UnitOf(test, part.ID))
-		if err != nil {
-			refuse(fb, "reading", params("error", err.Error()))
-			return
-		}
-		if id := suspectUnit(w, r.Unit, test); id != "" {
-			refuse(fb, id, params("raw", w))
+		r, refusal, p := s.parsePart(parts[i], w)
+		if refusal != "" {
+			refuse(fb, refusal, p)
 			return
 		}
 		readings[i] = r
@@ -86,6 +81,20 @@ func (s *State) answerRead(step int, at, raw string, fb *Feedback) {
 		s.enter(parts[i], s.how(parts[i]), r, stateOf(r, test), "", fb)
 	}
 	s.judgeStep(step, fb)
+}
+
+// parsePart reads what was typed for a part in the unit of its test. What cannot be
+// its reading is refused by the id of the reason.
+func (s *State) parsePart(part int, raw string) (r quantity.Reading, refusal string, p map[string]string) {
+	test := s.pl.testName(s.pl.parts[part].step)
+	r, err := quantity.ParseSigned(raw, UnitOf(test, s.pl.part(part).ID))
+	if err != nil {
+		return r, "reading", params("error", err.Error())
+	}
+	if id := suspectUnit(raw, r.Unit, test); id != "" {
+		return r, id, params("raw", raw)
+	}
+	return r, "", nil
 }
 
 func refuse(fb *Feedback, id string, p map[string]string) {
@@ -378,13 +387,9 @@ func (s *State) correct(ev Event, fb *Feedback) {
 		refuse(fb, "void", params("part", s.pl.parts[part].id))
 		return
 	case st.Form == sequence.Read && test != safety.TestSwitching:
-		r, err := quantity.ParseSigned(raw, UnitOf(test, s.pl.part(part).ID))
-		if err != nil {
-			refuse(fb, "reading", params("error", err.Error()))
-			return
-		}
-		if id := suspectUnit(raw, r.Unit, test); id != "" {
-			refuse(fb, id, params("raw", raw))
+		r, refusal, p := s.parsePart(part, raw)
+		if refusal != "" {
+			refuse(fb, refusal, p)
 			return
 		}
 		s.enter(part, "correction", r, stateOf(r, test), "", fb)
