@@ -28,9 +28,7 @@ func reference(t testing.TB) *rig.Rig {
 	t.Helper()
 	data, err := os.ReadFile("../../sequences/rigs/reference.yaml")
 	if err != nil {
-		if data, err = os.ReadFile("../signature/testdata/reference.yaml"); err != nil {
-			t.Fatal(err)
-		}
+		t.Fatal(err)
 	}
 	r, err := rig.Parse("reference.yaml", data)
 	if err != nil {

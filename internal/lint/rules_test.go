@@ -151,8 +151,8 @@ func TestSameProblemOnManyRigsIsOne(t *testing.T) {
 		t.Fatalf("%d problems, should be one for each wording:\n%v", len(bad), bad)
 	}
 	for _, p := range bad {
-		if len(p.Rigs) != 4 {
-			t.Errorf("on %v, should be four rigs", p.Rigs)
+		if len(p.Rigs) != 5 {
+			t.Errorf("on %v, should be all five rigs", p.Rigs)
 		}
 	}
 }

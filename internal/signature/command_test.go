@@ -2,8 +2,6 @@ package signature
 
 import (
 	"bytes"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -13,20 +11,7 @@ import (
 
 func library(t *testing.T) *content.Library {
 	t.Helper()
-	dir := t.TempDir()
-	data, err := sequences.FS.ReadFile("rigs/reference.yaml")
-	if err != nil {
-		if data, err = os.ReadFile("testdata/reference.yaml"); err != nil {
-			t.Fatal(err)
-		}
-	}
-	if err := os.MkdirAll(filepath.Join(dir, "rigs"), 0o755); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile(filepath.Join(dir, "rigs", "reference.yaml"), data, 0o644); err != nil {
-		t.Fatal(err)
-	}
-	lib, err := content.NewLibrary(sequences.FS, dir)
+	lib, err := content.NewLibrary(sequences.FS, "")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -48,18 +48,8 @@ func builtin(t testing.TB, name string) *rig.Rig {
 	return r
 }
 
-// reference is the reference rig: the built-in one, else the copy kept here.
+// reference is the reference rig.
 func reference(t testing.TB) *rig.Rig {
 	t.Helper()
-	data, err := sequences.FS.ReadFile("rigs/reference.yaml")
-	if err != nil {
-		if data, err = os.ReadFile("testdata/reference.yaml"); err != nil {
-			t.Fatal(err)
-		}
-	}
-	r, err := rig.Parse("reference.yaml", data)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return r
+	return builtin(t, "reference")
 }
