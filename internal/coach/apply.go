@@ -47,7 +47,7 @@ func (s *State) Check(ev Event) error {
 			}
 		}
 		return &NotDueError{At: ev.At, Due: append([]string{q.ID}, q.PartIDs...)}
-	case Correct:
+	case Correct, Check:
 		if part, ok := s.pl.byID[ev.At]; !ok || s.latest[part] == nil {
 			return &UnknownReadingError{At: ev.At}
 		}
@@ -80,6 +80,8 @@ func (s *State) Apply(ev Event) (*State, Feedback, error) {
 		c.perish(safety.Resume, &fb)
 	case Correct:
 		c.correct(ev, &fb)
+	case Check:
+		c.check(ev, &fb)
 	case Answer:
 		c.answer(ev, &fb)
 	}
@@ -428,6 +430,11 @@ func (s *State) answerAct(step int, raw string, fb *Feedback) {
 	right := st.Right.Say
 	if st.Choose != "" {
 		right, _ = s.drawnAnswers(st)
+	}
+	if raw != right && s.held && st.Form == sequence.Ask {
+		// Only what was known is asked, and nothing is done yet: whoever marks it sees it.
+		s.finishStep(step, fb)
+		return
 	}
 	if raw != right {
 		fb.Refused = "wrong-answer"

@@ -248,6 +248,9 @@ func judgeable(c Class) bool {
 
 // judgeGroup judges a group, stores what came of it and says so.
 func (s *State) judgeGroup(g group, fb *Feedback) {
+	if s.hold(g) {
+		return
+	}
 	class, v, notes := s.verdict(g)
 	for _, p := range g {
 		s.setClass(p, class)

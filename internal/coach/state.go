@@ -20,6 +20,9 @@ type Setup struct {
 	Rules   safety.Rules // nil: the full interlock
 	// Planted is true while a fault of the never-energise kind is in the rig.
 	Planted bool
+	// Held keeps readings unjudged, for an exam: they open nothing, and nothing is said
+	// about them. A gate then waits for readings of the supervisor's own, see [Check].
+	Held bool
 	// Memo, when set, remembers verdicts: for walks, which judge the same readings
 	// over and over.
 	Memo *Memo
@@ -60,6 +63,7 @@ type State struct {
 
 	facts   safety.Facts
 	planted bool
+	held    bool
 	done    bits // steps
 	open    bits // ledger items
 	on      bits // circuits switched on
@@ -90,7 +94,7 @@ func New(s Setup) *State {
 		rules = safety.Interlock()
 	}
 	return &State{
-		pl: pl, pack: s.Pack, rules: rules, memo: s.Memo, planted: s.Planted,
+		pl: pl, pack: s.Pack, rules: rules, memo: s.Memo, planted: s.Planted, held: s.Held,
 		done: newBits(len(s.Program.Steps)), open: newBits(len(s.Program.Items)),
 		on:    newBits(len(s.Program.Rig.Circuits)),
 		class: make([]Class, len(pl.parts)), latest: make([]*Entry, len(pl.parts)),
