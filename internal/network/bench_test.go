@@ -49,6 +49,20 @@ func BenchmarkResistance(b *testing.B) {
 	}
 }
 
+// BenchmarkRing is the resistance round a ring of 100 sockets with insulation: line end to line end, and line to neutral
+// across all of the insulation, once the network is built.
+func BenchmarkRing(b *testing.B) {
+	s := ladder(98)
+	n := s.build(b)
+	for name, to := range map[string]int{"ends": s.nodes - 3, "insulation": 1} {
+		b.Run(fmt.Sprintf("%s-%d-nodes", name, s.nodes), func(b *testing.B) {
+			for b.Loop() {
+				n.Resistance(0, to)
+			}
+		})
+	}
+}
+
 func BenchmarkBuild(b *testing.B) {
 	for _, sockets := range []int{98, 331, 3331, 33331} {
 		s := ladder(sockets)

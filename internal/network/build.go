@@ -97,7 +97,18 @@ type Network struct {
 	// mesh lists, for place k and each pair of its neighbours in order, which entry of siemens joins that pair.
 	meshStart []int32
 	mesh      []int32
+
+	// columns lists, for place k, the earlier places that meet it.
+	columnStart []int32
+	columns     []meeting
+
+	// What each place met when all were taken out in order, laid out as siemens, and one over its sum: see takeOut.
+	gone, inverse []float64
 }
+
+// meeting is an earlier place's conductance to a place: the earlier place, the index of the conductance in siemens, and
+// where in mesh the pairs of that conductance with the later ones of its row begin.
+type meeting struct{ place, at, mesh int32 }
 
 // Build merges what is joined, adds up what is parallel and finds the order of elimination. The error names the first
 // node or resistance that was no good.
@@ -193,7 +204,32 @@ func assemble(merged []int32, count int, edges []edge) *Network {
 		}
 		n.meshStart[k+1] = int32(len(n.mesh))
 	}
+	n.meetings()
+	n.takeOut()
 	return n
+}
+
+// meetings lists for each place the earlier ones that meet it, in order.
+func (n *Network) meetings() {
+	places := len(n.start) - 1
+	n.columnStart = make([]int32, places+1)
+	for _, p := range n.to {
+		n.columnStart[p+1]++
+	}
+	for k := range places {
+		n.columnStart[k+1] += n.columnStart[k]
+	}
+	n.columns = make([]meeting, len(n.to))
+	next := slices.Clone(n.columnStart)
+	for k := range places {
+		mesh := n.meshStart[k]
+		for at := n.start[k]; at < n.start[k+1]; at++ {
+			p := n.to[at]
+			n.columns[next[p]] = meeting{int32(k), at, mesh}
+			next[p]++
+			mesh += n.start[k+1] - at - 1
+		}
+	}
 }
 
 // entry is the index of the conductance between places p < q.

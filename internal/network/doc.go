@@ -9,7 +9,7 @@
 // of Networks", 1939. Both cited from memory.) Only sums, products and quotients of positive numbers occur, nothing is
 // ever subtracted, so each step keeps its relative accuracy: 7 milliohms and 10 gigohms can stand in one network.
 //
-// Nodes are taken out in order of rising degree, so that sparse networks stay sparse (W. F. Tinney and J. W. Walker,
+// Nodes of low degree are taken out first, so that sparse networks stay sparse (W. F. Tinney and J. W. Walker,
 // "Direct solutions of sparse network equations by optimally ordered triangular factorization", Proceedings of the IEEE
 // 55, 1967; from memory).
 //

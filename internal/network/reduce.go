@@ -3,6 +3,7 @@ package network
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sync"
 )
 
@@ -63,54 +64,40 @@ func (p *Ports) Siemens(i, j int) float64 { return p.siemens[i*p.rows+j] }
 
 // eliminate takes every place out of the network except the kept ones, and returns the conductances between those, m × m.
 //
+// Only the kept places and what comes after them is worked out anew: a place meets, when it is taken out, what all places
+// before it have left there, and none of these is another one because some place far from it was kept. In the tree that
+// joins each place to the first of its later neighbours (the elimination tree: R. Schreiber, "A new implementation of
+// sparse Gaussian elimination", ACM Transactions on Mathematical Software 8, 1982; from memory), the places that differ
+// are those on the way from a kept place to the root; all others were taken out once, when the network was built.
+//
 // The kept places take no part in the order: what meets them is held in a column of its own, port[k*m+i] for place k and
 // kept place i. The fill without them is part of the fill with them, so the layout made once serves any choice.
 func (n *Network) eliminate(kept []int32) []float64 {
-	m, places := len(kept), len(n.start)-1
+	m := len(kept)
 	between := make([]float64, m*m)
 	s := scratches.Get().(*scratch)
 	defer scratches.Put(s)
-	g := append(s.g[:0], n.siemens...)
-	port, index := zeroed(s.port, places*m), zeroed(s.index, places)
-	s.g, s.port, s.index = g, port, index
-	for i, k := range kept {
-		index[k] = int32(i) + 1
-	}
-	n.cutOut(index, m, g, port, between)
-	for k := range places {
-		if index[k] != 0 {
+	s.begin(n, kept)
+	for _, k := range s.marked {
+		column := s.port[int(k)*m : int(k)*m+m]
+		n.gather(s, k, column)
+		lo, hi := n.start[k], n.start[k+1]
+		star := s.g[lo:hi]
+		if i := int(s.index[k]) - 1; i >= 0 { // kept: what meets it from earlier kept places is final
+			for j, v := range column {
+				between[min(i, j)*m+max(i, j)] += v
+			}
 			continue
 		}
-		lo, hi := n.start[k], n.start[k+1]
-		star, to, column := g[lo:hi], n.to[lo:hi], port[k*m:k*m+m]
-		sum := 0.0
-		for _, v := range star {
-			sum += v
-		}
-		for _, v := range column {
-			sum += v
-		}
-		if sum == 0 {
-			continue // isolated: nothing passes through it
-		}
-		inverse := 1 / sum
-		mesh := n.mesh[n.meshStart[k]:n.meshStart[k+1]]
-		for i, gi := range star {
-			share := gi * inverse
-			rest := star[i+1:]
-			for j, gj := range rest {
-				g[mesh[j]] += float64(share * gj)
+		for e, to := range n.to[lo:hi] {
+			if s.stamp[to] == s.epoch && s.index[to] != 0 {
+				column[s.index[to]-1] += star[e]
+				star[e] = 0
 			}
-			mesh = mesh[len(rest):]
 		}
+		s.inverse[k] = inverseSum(star, column)
 		for i, gi := range column {
-			if gi == 0 {
-				continue
-			}
-			share := gi * inverse
-			for j, gj := range star {
-				port[int(to[j])*m+i] += float64(share * gj)
-			}
+			share := float64(gi * s.inverse[k])
 			for j := i + 1; j < m; j++ {
 				between[i*m+j] += float64(share * column[j])
 			}
@@ -124,45 +111,115 @@ func (n *Network) eliminate(kept []int32) []float64 {
 	return between
 }
 
+// gather finds what place k meets at the moment it is its turn: its own conductances, and what the places taken out
+// before it have put between their neighbours.
+func (n *Network) gather(s *scratch, k int32, column []float64) {
+	lo, hi := n.start[k], n.start[k+1]
+	copy(s.g[lo:hi], n.siemens[lo:hi])
+	m := len(column)
+	for _, c := range n.columns[n.columnStart[k]:n.columnStart[k+1]] {
+		j, end := c.place, n.start[c.place+1]
+		rest := n.gone[c.at+1 : end]
+		share := n.gone[c.at]
+		switch {
+		case s.stamp[j] != s.epoch:
+			share = float64(share * n.inverse[j])
+		case s.index[j] != 0:
+			column[s.index[j]-1] += s.g[c.at]
+			continue
+		default:
+			rest = s.g[c.at+1 : end]
+			share = float64(s.g[c.at] * s.inverse[j])
+			for i, v := range s.port[int(j)*m : int(j)*m+m] {
+				column[i] += float64(share * v)
+			}
+		}
+		mesh := n.mesh[c.mesh:][:len(rest)]
+		for x, v := range rest {
+			s.g[mesh[x]] += float64(share * v)
+		}
+	}
+}
+
+// takeOut takes all places out, none kept, and leaves in gone what each met when it was its turn.
+func (n *Network) takeOut() {
+	n.gone = append([]float64(nil), n.siemens...)
+	n.inverse = make([]float64, len(n.start)-1)
+	for k := range n.inverse {
+		star := n.gone[n.start[k]:n.start[k+1]]
+		n.inverse[k] = inverseSum(star, nil)
+		mesh := n.mesh[n.meshStart[k]:n.meshStart[k+1]]
+		for i, gi := range star {
+			share := float64(gi * n.inverse[k])
+			rest := star[i+1:]
+			for j, gj := range rest {
+				n.gone[mesh[j]] += float64(share * gj)
+			}
+			mesh = mesh[len(rest):]
+		}
+	}
+}
+
+// inverseSum is one over the sum of both lists, 0 for a place that meets nothing: nothing passes through it.
+func inverseSum(star, column []float64) float64 {
+	sum := 0.0
+	for _, v := range star {
+		sum += v
+	}
+	for _, v := range column {
+		sum += v
+	}
+	if sum == 0 {
+		return 0
+	}
+	return 1 / sum
+}
+
 // scratch is what one elimination works on. It is used again, because on a small network making it takes as long as the
-// arithmetic.
+// arithmetic. Nothing in it counts but at the places marked with the present epoch.
 type scratch struct {
-	g, port []float64
-	index   []int32 // 1 + number of the kept place, 0 for those to be taken out
+	g, inverse, port []float64
+	index            []int32 // 1 + number of the kept place, 0 for those to be taken out
+	stamp            []uint64
+	epoch            uint64
+	marked           []int32
 }
 
 var scratches = sync.Pool{New: func() any { return &scratch{} }}
 
-// zeroed is a slice of that length, all zero, in the same memory if it is large enough.
-func zeroed[T float64 | int32](s []T, length int) []T {
-	if cap(s) < length {
-		return make([]T, length)
-	}
-	s = s[:length]
-	clear(s)
-	return s
-}
-
-// cutOut moves the conductances that meet a kept place from g to the columns, and those between two kept places to
-// between; each appears in one place only.
-func (n *Network) cutOut(index []int32, m int, g, port, between []float64) {
-	for k, here := range index {
-		lo, hi := n.start[k], n.start[k+1]
-		for e, to := range n.to[lo:hi] {
-			there := index[to]
-			if here == 0 && there == 0 {
-				continue
-			}
-			at := int(lo) + e
-			switch i, j := int(here)-1, int(there)-1; {
-			case i >= 0 && j >= 0:
-				between[min(i, j)*m+max(i, j)] = g[at]
-			case i >= 0:
-				port[int(to)*m+i] = g[at]
-			default:
-				port[k*m+j] = g[at]
-			}
-			g[at] = 0
+// begin marks the kept places and all that lie between them and the root, in order.
+func (s *scratch) begin(n *Network, kept []int32) {
+	places := len(n.start) - 1
+	s.g, s.inverse, s.port = atLeast(s.g, len(n.to)), atLeast(s.inverse, places), atLeast(s.port, places*len(kept))
+	s.index, s.stamp = atLeast(s.index, places), atLeast(s.stamp, places)
+	s.epoch++
+	s.marked = s.marked[:0]
+	for _, k := range kept {
+		for p := k; p != none && s.stamp[p] != s.epoch; p = n.parent(p) {
+			s.stamp[p] = s.epoch
+			s.index[p] = 0
+			clear(s.port[int(p)*len(kept):][:len(kept)])
+			s.marked = append(s.marked, p)
 		}
 	}
+	for i, k := range kept {
+		s.index[k] = int32(i) + 1
+	}
+	slices.Sort(s.marked)
+}
+
+// parent is the first of the later neighbours of a place, none for a root.
+func (n *Network) parent(k int32) int32 {
+	if n.start[k] == n.start[k+1] {
+		return none
+	}
+	return n.to[n.start[k]]
+}
+
+// atLeast is the slice at that length or longer; what is in it is of no account, but new stamps are 0.
+func atLeast[T float64 | int32 | uint64](s []T, length int) []T {
+	if len(s) < length {
+		return make([]T, length)
+	}
+	return s
 }
