@@ -173,7 +173,7 @@ func TestSettleRefuses(t *testing.T) {
 			t.Errorf("%+v: %v, want %q", c.p, err, c.want)
 		}
 	}
-	if _, err := Lookup(r, "ring", "F99"); err == nil || !strings.Contains(err.Error(), "known here: F01") {
+	if _, err := Lookup(r, "ring", "F99"); err == nil || !strings.Contains(err.Error(), "did you mean") {
 		t.Error(err)
 	}
 	if p, err := Lookup(r, "ring", "f08B"); err != nil || p.Kind != "F08b" {

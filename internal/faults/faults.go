@@ -12,6 +12,7 @@ import (
 	"slices"
 	"strings"
 
+	"wanderlead/internal/content"
 	"wanderlead/internal/rig"
 	"wanderlead/internal/wiring"
 )
@@ -86,27 +87,47 @@ func Kinds() []Kind {
 }
 
 // Lookup finds a fault by name for a circuit: a fault that the rig lists, by its id, else a kind. The circuit is the one
-// asked about; a listed fault keeps its own.
+// asked about; a listed fault keeps its own, unless it goes by the name of its kind and that makes sense where it is
+// asked about.
 func Lookup(r *rig.Rig, circuit, name string) (Planting, error) {
+	kind, isKind := kindNamed(name)
 	for _, f := range r.Faults {
-		if strings.EqualFold(f.ID, name) {
-			return Listed(r, f), nil
+		if !strings.EqualFold(f.ID, name) {
+			continue
 		}
+		if isKind && f.Circuit != "" && f.Circuit != circuit && Fits(r, circuit, kind.ID) == nil {
+			break // listed elsewhere by the name of its kind, and it makes sense on the circuit asked about
+		}
+		return Listed(r, f), nil
 	}
+	if isKind {
+		p := Planting{Kind: kind.ID}
+		if len(kind.Shapes) > 0 {
+			p.Circuit = circuit
+		}
+		return p, nil
+	}
+	return Planting{}, fmt.Errorf("there is no fault %q on %s\nhint: %s", name, r.ID, content.DidYouMean(name, Names(r)))
+}
+
+func kindNamed(name string) (Kind, bool) {
 	for id, k := range kinds {
 		if strings.EqualFold(id, name) {
-			p := Planting{Kind: id}
-			if len(k.Shapes) > 0 {
-				p.Circuit = circuit
-			}
-			return p, nil
+			return k, true
 		}
 	}
+	return Kind{}, false
+}
+
+// Names are the names by which faults are known on a rig: those of the kinds, and those the rig lists.
+func Names(r *rig.Rig) []string {
 	known := slices.Sorted(maps.Keys(kinds))
 	for _, f := range r.Faults {
-		known = append(known, f.ID)
+		if _, ok := kindNamed(f.ID); !ok {
+			known = append(known, f.ID)
+		}
 	}
-	return Planting{}, fmt.Errorf("there is no fault %q\nhint: known here: %s", name, strings.Join(known, ", "))
+	return known
 }
 
 // Listed turns a fault of the rig's list into a planting, its place read from the words of where: "between vice and

@@ -55,7 +55,26 @@ func TripMS(d *rig.RCD, residualMA float64) float64 {
 	if d.Delay == "S" {
 		floor = max(floor, 0.35*d.TripMS)
 	}
-	return floor + float64((d.TripMS-floor)*math.Pow(residualMA/d.IdnMA, -1.217))
+	return floor + float64((d.TripMS-floor)/power(residualMA/d.IdnMA, 1.217))
+}
+
+// power is x to the y, for positive x and y, by squaring and square roots, which every machine rounds alike; the library's
+// own power is not the same to the last bit on all.
+func power(x, y float64) float64 {
+	p := 1.0
+	whole := math.Floor(y)
+	for range int(whole) {
+		p = float64(p * x)
+	}
+	root := x
+	for rest := y - whole; rest > 0x1p-40; {
+		root = math.Sqrt(root)
+		if rest *= 2; rest >= 1 {
+			rest--
+			p = float64(p * root)
+		}
+	}
+	return p
 }
 
 // rcds are all RCDs of a rig by id.

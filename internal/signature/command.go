@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"strings"
 
 	"wanderlead/internal/content"
 	"wanderlead/internal/edition"
@@ -54,33 +55,33 @@ func Copper(pack *edition.Pack) func(mm2 float64) (float64, bool) {
 	}
 }
 
-// Text lists the readings, one a line: the reading's name, its value and unit; "open" where nothing was read.
+// Text is a table of the readings, one a line: the reading's name, its value and unit; what was not read says so.
 func (s *Signature) Text() string {
-	text := ""
+	var rows [][2]string
 	line := func(name string, n *Number, unit, none string) {
 		switch {
 		case n == nil:
 		case n.Open:
-			text += fmt.Sprintf("%s: %s\n", name, none)
+			rows = append(rows, [2]string{name, none})
 		default:
-			text += fmt.Sprintf("%s: %.4g %s\n", name, n.Value, unit)
+			rows = append(rows, [2]string{name, fmt.Sprintf("%.4g %s", n.Value, unit)})
 		}
 	}
 	if e := s.RingEnds; e != nil {
-		line("r1", &e.R1, "Ω", "open")
-		line("rn", &e.RN, "Ω", "open")
-		line("r2", &e.R2, "Ω", "open")
+		line("r1, line end to end", &e.R1, "Ω", "open")
+		line("rn, neutral end to end", &e.RN, "Ω", "open")
+		line("r2, cpc end to end", &e.R2, "Ω", "open")
 	}
 	if c := s.RingCrossed; c != nil {
 		for i := range c.LineNeutral {
-			line(fmt.Sprintf("line-neutral crossed, point %d", i+1), &c.LineNeutral[i], "Ω", "open")
+			line("line-neutral crossed at "+s.point(i), &c.LineNeutral[i], "Ω", "open")
 		}
 		for i := range c.LineCPC {
-			line(fmt.Sprintf("line-cpc crossed, point %d", i+1), &c.LineCPC[i], "Ω", "open")
+			line("line-cpc crossed at "+s.point(i), &c.LineCPC[i], "Ω", "open")
 		}
 	}
-	line("R1+R2", s.R1R2, "Ω", "open")
-	line("R2", s.R2, "Ω", "open")
+	line("R1+R2, highest", s.R1R2, "Ω", "open")
+	line("R2, highest", s.R2, "Ω", "open")
 	if i := s.Insulation; i != nil {
 		line("insulation L-N", i.LN, "MΩ", "over range")
 		line("insulation L-E", i.LE, "MΩ", "over range")
@@ -94,10 +95,22 @@ func (s *Signature) Text() string {
 		}
 	}
 	if d := s.RCD; d != nil {
-		line("RCD at half", &d.Half, "ms", "no trip")
-		line("RCD at 1×", &d.One, "ms", "no trip")
-		line("RCD at 5×", &d.Five, "ms", "no trip")
+		line("RCD at half its rating", &d.Half, "ms", "no trip")
+		line("RCD at its rating", &d.One, "ms", "no trip")
+		line("RCD at five times", &d.Five, "ms", "no trip")
 		line("RCD ramp", &d.RampMA, "mA", "no trip")
 	}
-	return text
+	var b strings.Builder
+	for _, r := range rows {
+		fmt.Fprintf(&b, "%-30s %s\n", r[0], r[1])
+	}
+	return b.String()
+}
+
+// point names a point of the ring: those where Zs is read are the same, in the same order.
+func (s *Signature) point(i int) string {
+	if s.Zs != nil && i < len(s.Zs.IDs) {
+		return s.Zs.IDs[i]
+	}
+	return fmt.Sprintf("point %d", i+1)
 }

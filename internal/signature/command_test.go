@@ -45,7 +45,7 @@ func TestRun(t *testing.T) {
 	if a, b := run(Request{Circuit: "ring", Seed: 4}), run(Request{Circuit: "ring", Seed: 4}); a != b || a == run(Request{Circuit: "ring", Seed: 5}) {
 		t.Error("the seed does not decide the reading")
 	}
-	if text := run(Request{Circuit: "lighting", Faults: []string{"F20"}, Exact: true, JSON: true}); !strings.Contains(text, "R1+R2: open\n") {
+	if text := run(Request{Circuit: "lighting", Faults: []string{"F20"}, Exact: true, JSON: true}); !strings.Contains(text, "R1+R2, highest                 open\n") {
 		t.Error(text)
 	}
 	for _, q := range []Request{{Rig: "reference", Circuit: "rings"}, {Rig: "reference", Circuit: "ring", Faults: []string{"F99"}}, {Rig: "referense", Circuit: "ring"}} {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"strconv"
 
+	"wanderlead/internal/content"
 	"wanderlead/internal/faults"
 	"wanderlead/internal/meter"
 	"wanderlead/internal/rig"
@@ -36,8 +37,10 @@ func (n Number) MarshalJSON() ([]byte, error) {
 	if n.Open {
 		return []byte("null"), nil
 	}
-	return []byte(strconv.FormatFloat(round12(n.Value), 'f', -1, 64)), nil
+	return []byte(n.text()), nil
 }
+
+func (n Number) text() string { return strconv.FormatFloat(round12(n.Value), 'f', -1, 64) }
 
 func round12(v float64) float64 {
 	r, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 12, 64), 64)
@@ -107,7 +110,7 @@ func Compute(r *rig.Rig, copper func(mm2 float64) (float64, bool), circuit strin
 func Take(b *faults.Built, circuit string, o Options) (*Signature, error) {
 	c, ok := b.Rig.Circuit(circuit)
 	if !ok {
-		return nil, fmt.Errorf("there is no circuit %q on %s\nhint: known here: %s", circuit, b.Rig.ID, circuitIDs(b.Rig))
+		return nil, fmt.Errorf("there is no circuit %q on %s\nhint: %s", circuit, b.Rig.ID, content.DidYouMean(circuit, circuitIDs(b.Rig)))
 	}
 	t := &tests{Built: b, c: c, o: o, sig: &Signature{}}
 	if c.Shape == rig.Ring {
@@ -120,15 +123,12 @@ func Take(b *faults.Built, circuit string, o Options) (*Signature, error) {
 	return t.sig, t.err
 }
 
-func circuitIDs(r *rig.Rig) string {
-	text := ""
-	for i, c := range r.Circuits {
-		if i > 0 {
-			text += ", "
-		}
-		text += c.ID
+func circuitIDs(r *rig.Rig) []string {
+	var ids []string
+	for i := range r.Circuits {
+		ids = append(ids, r.Circuits[i].ID)
 	}
-	return text
+	return ids
 }
 
 // tests takes readings; the first error stays and ends them.

@@ -81,6 +81,16 @@ func (p *Plan) Check(c Condition) error {
 			return fmt.Errorf("%s is a %s, which cannot be lifted\nhint: name the end of a conductor", name, p.elements[name].Kind)
 		}
 	}
+	for _, name := range sortedKeys(c.In) {
+		if p.elements[name].Kind != Load {
+			return fmt.Errorf("%s is a %s, which cannot be put in\nhint: name a load: %s", name, p.elements[name].Kind, some(name, p.OfKind(Load)))
+		}
+	}
+	for _, name := range sortedKeys(c.Out) {
+		if p.elements[name].Kind != Part {
+			return fmt.Errorf("%s is a %s, which cannot be taken out\nhint: name a part: %s", name, p.elements[name].Kind, some(name, p.OfKind(Part)))
+		}
+	}
 	for _, end := range sortedKeys(c.Moved) {
 		if e, ok := p.elements[end]; !ok || e.Kind != Joint {
 			return p.unknown("conductor end", end, p.names())

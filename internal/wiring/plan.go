@@ -8,6 +8,8 @@ import (
 	"strconv"
 	"strings"
 	"sync/atomic"
+
+	"wanderlead/internal/content"
 )
 
 // Kind says what an element is, and so what can be done with it.
@@ -150,6 +152,20 @@ func (p *Plan) Ends(terminal string) []string {
 	return out
 }
 
+// OfKind lists the elements of a kind by name, in order.
+func (p *Plan) OfKind(k Kind) []string {
+	var out []string
+	for _, e := range p.Elements() {
+		if e.Kind == k {
+			out = append(out, e.Name)
+		}
+	}
+	return out
+}
+
+// Devices lists what can be opened or switched, in order of name.
+func (p *Plan) Devices() []string { return sortedKeys(p.order().devices) }
+
 // Err is the first change that did not fit the plan.
 func (p *Plan) Err() error { return p.err }
 
@@ -167,8 +183,24 @@ func (p *Plan) Elements() []Element { return p.order().elements }
 // Terminals lists every terminal, in order.
 func (p *Plan) Terminals() []string { return slices.Sorted(maps.Keys(p.order().terminals)) }
 
-// unknown says that a name does not exist, with the names nearest to it.
+// HasTerminal says that a terminal does not exist, with the nearest that does.
+func (p *Plan) HasTerminal(name string) error {
+	if p.order().terminals[name] {
+		return nil
+	}
+	return p.unknown("terminal", name, p.Terminals())
+}
+
+// unknown says that a name does not exist, with the name nearest to it, else some of those of its owner.
 func (p *Plan) unknown(what, name string, known []string) error {
+	hint := "known here: " + some(name, known)
+	if near := content.DidYouMean(name, known); !strings.HasPrefix(near, "known here") {
+		hint = near + " " + hint
+	}
+	return fmt.Errorf("there is no %s %q\nhint: %s", what, name, hint)
+}
+
+func some(name string, known []string) string {
 	owner, _, _ := strings.Cut(name, "/")
 	var near []string
 	for _, k := range known {
@@ -179,11 +211,11 @@ func (p *Plan) unknown(what, name string, known []string) error {
 	if len(near) == 0 {
 		near = known
 	}
-	hint := strings.Join(near[:min(len(near), 8)], ", ")
+	text := strings.Join(near[:min(len(near), 8)], ", ")
 	if len(near) > 8 {
-		hint += " …"
+		text += " …"
 	}
-	return fmt.Errorf("there is no %s %q\nhint: known here: %s", what, name, hint)
+	return text
 }
 
 // Text is the plan written out, a line an element in order of name; numbers in full, so that equal texts are equal plans.

@@ -92,7 +92,7 @@ func TestUnknownNames(t *testing.T) {
 		{Open: Set("rcd-z")}, {Position: map[string]int{"lighting/third": 1}}, {Lifted: Set("ring/leg3/L")}, {In: Set("ring/s1/kettle")},
 		{Moved: map[string]string{"ring/leg1/N": "board/bar/NC"}}, {Links: []Link{{A: "board/met", B: "board/nowhere"}}}, {Moved: map[string]string{"ring/leg9/N": "board/met"}},
 	} {
-		if _, err := p.Net(c); err == nil || !strings.Contains(err.Error(), "hint: known here: ") {
+		if _, err := p.Net(c); err == nil || !strings.Contains(err.Error(), "known here: ") {
 			t.Errorf("%+v: %v", c, err)
 		}
 	}
