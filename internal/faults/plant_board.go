@@ -97,7 +97,7 @@ func hasRCD(r *rig.Rig, c *rig.Circuit) string {
 // rated residual current, unless 0.
 func (s *site) rcd(part, ms float64) {
 	d := s.rcdOf()
-	d.TripMA = part * d.IdnMA
+	d.TripMA = float64(part * d.IdnMA)
 	if ms != 0 {
 		d.TripMS = ms
 	}

@@ -81,7 +81,7 @@ func (r *run) continuityExpected() (*Expected, error) {
 		r.expect(name, (q.R1.Value+q.R2.Value)/4, quantity.Ohm, fmt.Sprintf("(r1 + r2) / 4 = (%g + %g) / 4", q.R1.Value, q.R2.Value), FromEnds)
 	case perMetre > 0 && q.Length.Given():
 		at, factor := r.warm()
-		r.expect(name, q.Length.Value*perMetre/1000*factor, quantity.Ohm, fmt.Sprintf("%g m × %s mΩ/m / 1000%s", q.Length.Value, formula, at), FromLength)
+		r.expect(name, float64(q.Length.Value*perMetre/1000*factor), quantity.Ohm, fmt.Sprintf("%g m × %s mΩ/m / 1000%s", q.Length.Value, formula, at), FromLength)
 	default:
 		return nil, nil
 	}

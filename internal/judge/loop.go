@@ -204,7 +204,7 @@ func (r *run) zsAgainstLimit(d edition.Device, z edition.ZsLimit, sum *Expected)
 		r.find(Doubt, "zs-between-roundings", "next-repeat-zs", params...)
 	case uplift:
 		r.find(Doubt, "zs-no-trip-uplift", "next-zs-another-way", append(params, "sum", shown(sum.Value))...)
-	case q.RCDRated.Given() && atMost(v, limit*r.pack.Num(edition.ZsRCDTimes)):
+	case q.RCDRated.Given() && atMost(v, float64(limit*r.pack.Num(edition.ZsRCDTimes))):
 		r.find(Doubt, "zs-above-rcd-named", "next-zs-device", params...)
 	default:
 		r.find(Fail, "zs-above", "next-zs-device", params...)

@@ -30,7 +30,7 @@ func (r *run) rcd() error {
 		return nil
 	}
 	v := q.Value
-	current := quantity.Format(q.Rated.Value*q.Multiple, quantity.Milliampere)
+	current := quantity.Format(float64(q.Rated.Value*q.Multiple), quantity.Milliampere)
 	params := []string{"rated", q.Rated.String(), "current", current, "multiple", fmt.Sprintf("%g", q.Multiple), "delay", "@delay-" + q.Delay,
 		"low", quantity.Format(band.Min.Value, quantity.Millisecond), "high", quantity.Format(band.Max.Value, quantity.Millisecond)}
 	stayed := v.Mark == quantity.NoTrip || v.IsOver()

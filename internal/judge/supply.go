@@ -50,7 +50,7 @@ func (r *run) pfcOver(reading quantity.Reading) {
 		return
 	}
 	most := max(r.q.Breaking.Value, r.q.Assembly.Value)
-	if most > 0 && atMost(most, reading.Value*r.phaseFactor()) {
+	if most > 0 && atMost(most, float64(reading.Value*r.phaseFactor())) {
 		r.find(Fail, "pfc-over-range-above", "next-stop-and-ask", "limit", quantity.Format(most, quantity.Kiloampere))
 		return
 	}
@@ -80,8 +80,8 @@ func (r *run) faultCurrent() (float64, error) {
 	}
 	if q.Phases == 3 {
 		k := r.phaseFactor()
-		r.expect("pfc_three_phase", ka*k, quantity.Kiloampere, fmt.Sprintf("%g × %s", k, quantity.Format(ka, quantity.Kiloampere)), "")
-		ka *= k
+		r.expect("pfc_three_phase", float64(ka*k), quantity.Kiloampere, fmt.Sprintf("%g × %s", k, quantity.Format(ka, quantity.Kiloampere)), "")
+		ka = float64(ka * k)
 	}
 	return ka, nil
 }

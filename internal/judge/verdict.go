@@ -160,7 +160,7 @@ func (r *run) margin() *float64 {
 		}
 		if math.Abs(room) < nearest {
 			nearest = math.Abs(room)
-			percent := math.Round(room/l.Value*1e5) / 1e3 // to a thousandth of a per cent
+			percent := math.Round(float64(room/l.Value*1e5)) / 1e3 // to a thousandth of a per cent
 			best = &percent
 		}
 	}

@@ -62,7 +62,7 @@ func (m Instrument) Rotation(b Bench, l1, l2, l3 string) (string, error) {
 	if least := min(a, b3, c); least < 100 || max(a, b3, c) > 1.2*least {
 		return "", nil
 	}
-	if turn := v23 * complex(real(v12), -imag(v12)); imag(turn) < 0 {
+	if turn := network.Times(v23, complex(real(v12), -imag(v12))); imag(turn) < 0 {
 		return "1-2-3", nil
 	}
 	return "3-2-1", nil
@@ -154,7 +154,7 @@ func (m Instrument) uplift(b Bench, terminal string) float64 {
 	if d == nil {
 		return 0
 	}
-	return 0.15 * (1 + m.hash("uplift", d.ID))
+	return float64(0.15 * (1 + m.hash("uplift", d.ID)))
 }
 
 // owner is the first part of a terminal's name: its circuit, or "board", "origin".

@@ -80,9 +80,9 @@ func (m Instrument) read(value, digit float64, function, rang string, w Where) f
 		return value
 	}
 	b := bands[function]
-	gain := b.gain * m.hash("gain", function)
-	offset := b.offset * digit * m.hash("offset", function)
-	scatter := 0.8 * digit * m.hash(w.Circuit, w.Points, function, rang, strconv.Itoa(w.Attempt))
+	gain := float64(b.gain * m.hash("gain", function))
+	offset := float64(b.offset * digit * m.hash("offset", function))
+	scatter := float64(0.8 * digit * m.hash(w.Circuit, w.Points, function, rang, strconv.Itoa(w.Attempt)))
 	return float64(value*(1+gain)) + offset + scatter
 }
 

@@ -38,7 +38,7 @@ func (t RCDTest) window() float64 {
 func (t RCDTest) amp() float64 {
 	a := t.IdnMA * t.Multiple / 1000
 	if t.Pulsating {
-		a *= map[bool]float64{true: 2, false: 1.4}[t.IdnMA <= 10]
+		a = float64(a * map[bool]float64{true: 2, false: 1.4}[t.IdnMA <= 10])
 	}
 	return a
 }
@@ -51,9 +51,9 @@ func TripMS(d *rig.RCD, residualMA float64) float64 {
 	if residualMA < d.TripMA || d.TripMA <= 0 {
 		return math.Inf(1)
 	}
-	floor := min(14, 0.8*d.TripMS)
+	floor := min(14, float64(0.8*d.TripMS))
 	if d.Delay == "S" {
-		floor = max(floor, 0.35*d.TripMS)
+		floor = max(floor, float64(0.35*d.TripMS))
 	}
 	return floor + float64((d.TripMS-floor)/power(residualMA/d.IdnMA, 1.217))
 }
@@ -69,7 +69,7 @@ func power(x, y float64) float64 {
 	root := x
 	for rest := y - whole; rest > 0x1p-40; {
 		root = math.Sqrt(root)
-		if rest *= 2; rest >= 1 {
+		if rest += rest; rest >= 1 {
 			rest--
 			p = float64(p * root)
 		}
@@ -127,7 +127,7 @@ func (b Bench) residuals(c wiring.Condition, line, earth string, amp float64) (m
 	}
 	out := s.Residual()
 	for id := range out {
-		out[id] *= 1000
+		out[id] = complex(float64(1000*real(out[id])), float64(1000*imag(out[id])))
 	}
 	return out, nil
 }
@@ -180,7 +180,7 @@ func (m Instrument) RCD(b Bench, line, earth string, t RCDTest, w Where) (Shown,
 		}
 		ms := o.ms
 		if t.Half {
-			ms *= 0.92 // the two half-cycles differ; which one is slower is the device's own
+			ms = float64(0.92 * ms) // the two half-cycles differ; which one is slower is the device's own
 		}
 		if gone && ms <= t.window() {
 			if !m.Exact {
@@ -229,7 +229,7 @@ func (m Instrument) Ramp(b Bench, line, earth string, idnMA float64, w Where) (S
 		if err != nil {
 			return Shown{}, err
 		}
-		at := reaches(d.TripMA, none[id], full[id], 1.1*idnMA)
+		at := reaches(d.TripMA, none[id], full[id], float64(1.1*idnMA))
 		if gone && at < best {
 			best, opened = at, id
 		}
@@ -237,12 +237,12 @@ func (m Instrument) Ramp(b Bench, line, earth string, idnMA float64, w Where) (S
 	if opened == "" {
 		return Shown{Unit: quantity.Milliampere, Mark: quantity.NoTrip, Text: string(quantity.NoTrip)}, nil
 	}
-	best = max(best, 0.3*idnMA)
+	best = max(best, float64(0.3*idnMA))
 	if !m.Exact {
 		step := idnMA / 30
-		best = m.read(math.Ceil(best/step-1e-9)*step, step, "rcd-ramp", "", w)
+		best = m.read(float64(math.Ceil(best/step-1e-9)*step), step, "rcd-ramp", "", w)
 	}
-	shown := m.show(best, quantity.Milliampere, []scale{{9.95, 1}, {1.1 * idnMA * 1.1, 0}})
+	shown := m.show(best, quantity.Milliampere, []scale{{9.95, 1}, {float64(1.1 * idnMA * 1.1), 0}})
 	shown.Opened = []string{opened}
 	return shown, nil
 }
@@ -250,7 +250,7 @@ func (m Instrument) Ramp(b Bench, line, earth string, idnMA float64, w Where) (S
 // reaches is the test current at which a residual current reaches a size, when it is standing without a test current and
 // full at the current given: both are phasors, since what stands need not be in step with the test.
 func reaches(size float64, standing, full complex128, at float64) float64 {
-	k := (full - standing) / complex(at, 0)
+	k := complex(real(full-standing)/at, imag(full-standing)/at)
 	a := float64(real(k)*real(k)) + float64(imag(k)*imag(k))
 	half := float64(real(k)*real(standing)) + float64(imag(k)*imag(standing))
 	c := float64(real(standing)*real(standing)) + float64(imag(standing)*imag(standing)) - float64(size*size)

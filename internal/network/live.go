@@ -187,11 +187,11 @@ func solveDense(m [][]complex128) ([]complex128, error) {
 			if m[i][k] == 0 {
 				continue
 			}
-			f := over(m[i][k], m[k][k])
+			f := Over(m[i][k], m[k][k])
 			m[i][k] = 0
 			for j := k + 1; j <= size; j++ {
 				if m[k][j] != 0 {
-					m[i][j] -= times(f, m[k][j])
+					m[i][j] -= Times(f, m[k][j])
 				}
 			}
 		}
@@ -200,26 +200,26 @@ func solveDense(m [][]complex128) ([]complex128, error) {
 	for i := size - 1; i >= 0; i-- {
 		v := m[i][size]
 		for j := i + 1; j < size; j++ {
-			v -= times(m[i][j], x[j])
+			v -= Times(m[i][j], x[j])
 		}
-		x[i] = over(v, m[i][i])
+		x[i] = Over(v, m[i][i])
 	}
 	return x, nil
 }
 
-// times is the product with each real product rounded, so that no machine fuses one into the sum.
-func times(a, b complex128) complex128 {
+// Times is the product with each real product rounded, so that no machine fuses one into the sum.
+func Times(a, b complex128) complex128 {
 	ar, ai, br, bi := real(a), imag(a), real(b), imag(b)
 	return complex(float64(ar*br)-float64(ai*bi), float64(ar*bi)+float64(ai*br))
 }
 
-// over is the quotient a/b, the parts of b scaled by the larger of them so that no square overflows. The language's own
+// Over is the quotient a/b, the parts of b scaled by the larger of them so that no square overflows. The language's own
 // division leaves the machine free to fuse its products.
-func over(a, b complex128) complex128 {
+func Over(a, b complex128) complex128 {
 	scale := size1(b)
 	c, d := real(b)/scale, imag(b)/scale
 	square := float64(c*c) + float64(d*d)
-	p := times(a, complex(c, -d))
+	p := Times(a, complex(c, -d))
 	return complex(real(p)/square/scale, imag(p)/square/scale)
 }
 

@@ -177,12 +177,12 @@ func (d *drawing) varistor(name, a, b string) {
 
 func (d *drawing) earthing() {
 	e := &d.rig.Earthing
-	d.core("earthing-conductor", "origin/earthing-conductor", "board/earthing-conductor", e.ConductorM*d.ohmPerM(e.ConductorMM2))
+	d.core("earthing-conductor", "origin/earthing-conductor", "board/earthing-conductor", float64(e.ConductorM*d.ohmPerM(e.ConductorMM2)))
 	d.end("origin/earthing-conductor", "origin/E")
 	d.end("board/earthing-conductor", "board/met")
 	for _, b := range e.Bonds {
 		name := "bond/" + b.ID
-		d.core(name, name+"@met", name+"@clamp", b.LengthM*d.ohmPerM(b.MM2))
+		d.core(name, name+"@met", name+"@clamp", float64(b.LengthM*d.ohmPerM(b.MM2)))
 		d.end(name+"@met", "board/met")
 		d.end(name+"@clamp", name+"/part")
 		if !math.IsInf(d.o.ExtraneousOhm, 1) {

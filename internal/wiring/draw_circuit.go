@@ -126,7 +126,7 @@ func (d *drawing) length(c *rig.Circuit, from, to string, m float64) {
 		if to == "" {
 			b = BoardEnd(c, 2, core)
 		}
-		d.core(name+"/"+core, a, b, ohmM*d.sizeOhm(c, core))
+		d.core(name+"/"+core, a, b, float64(ohmM*d.sizeOhm(c, core)))
 		d.endAt(c, a, from, core)
 		d.endAt(c, b, to, core)
 		ends[core] = b
@@ -208,7 +208,7 @@ func (p *Plan) AddLength(r *rig.Rig, c *rig.Circuit, o Options, from, to string,
 // AddCore draws one more core of the circuit's line size between two terminals, which may lie on different circuits.
 func (p *Plan) AddCore(o Options, name, from, to string, m, mm2 float64) {
 	d := &drawing{Plan: p, o: o}
-	d.core(name, name+"@from", name+"@to", m*d.ohmPerM(mm2))
+	d.core(name, name+"@from", name+"@to", float64(m*d.ohmPerM(mm2)))
 	d.end(name+"@from", from)
 	d.end(name+"@to", to)
 }

@@ -60,7 +60,7 @@ type hung struct {
 // dropEarth is the cpc of a switch's cable, with the plate's fly lead.
 func (d *drawing) dropEarth(c *rig.Circuit, box *rig.Point) {
 	name, at := SegmentName(c, box.From, box.ID), c.ID+"/"+box.ID+"/"
-	d.core(name+"/E", name+"/E@"+box.From, name+"/E@"+box.ID, box.LengthM*d.sizeOhm(c, "E"))
+	d.core(name+"/E", name+"/E@"+box.From, name+"/E@"+box.ID, float64(box.LengthM*d.sizeOhm(c, "E")))
 	d.end(name+"/E@"+box.From, c.ID+"/"+box.From+"/E")
 	d.end(name+"/E@"+box.ID, at+"E")
 	d.end(at+"plate", at+"E")
@@ -68,7 +68,7 @@ func (d *drawing) dropEarth(c *rig.Circuit, box *rig.Point) {
 
 // run draws one core of m metres between two terminals, an end at each.
 func (d *drawing) run(c *rig.Circuit, name, from, fromTerminal, to, toTerminal string, m float64) {
-	d.core(name, name+"@"+from, name+"@"+to, m*d.sizeOhm(c, "L"))
+	d.core(name, name+"@"+from, name+"@"+to, float64(m*d.sizeOhm(c, "L")))
 	d.end(name+"@"+from, fromTerminal)
 	d.end(name+"@"+to, toTerminal)
 }

@@ -45,7 +45,7 @@ func TripsOf(r *rig.Rig) Trips {
 		if times == 0 {
 			times = 10
 		}
-		t.LineA[c.ID] = times * c.Device.RatingA
+		t.LineA[c.ID] = float64(times * c.Device.RatingA)
 	}
 	return t
 }
@@ -160,7 +160,7 @@ func (s *State) settle(ports *network.Ports, special []Element, draws []Current)
 	for _, d := range draws {
 		v, ok := s.solution.Volts(s.nodes[d.A], s.nodes[d.B])
 		if size := network.Size(v); d.Step && ok && size > 0 {
-			d.Amp *= v / complex(size, 0)
+			d.Amp = network.Times(d.Amp, complex(real(v)/size, imag(v)/size))
 		}
 		if ok {
 			taken = append(taken, d) // between places that nothing connects no current can be drawn
