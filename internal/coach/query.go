@@ -113,7 +113,15 @@ func (s *State) continuityQuery(q *judge.Query, part int, c *rig.Circuit, p *seq
 		q.Method, name = "2", "r2"
 	}
 	q.Line, q.CPC = mm2(c.Cable.LineMM2), mm2(c.Cable.CPCMM2)
-	q.Length = metres(s.pl.wayM(c, p.Point))
+	if way, total := s.pl.ringWay(c, p.Point); c.Shape == rig.Ring && total > 0 {
+		// The ring is closed: the way there is both halves in parallel.
+		x := way / total
+		spur := s.pl.spurM(c, p.Point)
+		ohm := s.pl.milli(c.Cable.CPCMM2) / 1000 * (float64(total*x*(1-x)) + spur)
+		q.Given = append(q.Given, judge.Given{Name: name, Value: ohm, From: judge.FromNetwork})
+	} else {
+		q.Length = metres(s.pl.wayM(c, p.Point))
+	}
 	s.commissioned(q, part, name)
 }
 
@@ -143,17 +151,7 @@ func (s *State) ringLoop(c *rig.Circuit, point int) (float64, bool) {
 	if !ok1 || !ok2 {
 		return 0, false
 	}
-	at, total := 0.0, 0.0
-	for i, p := range c.Points {
-		if p.From != "" {
-			continue
-		}
-		total += p.LengthM
-		if i == point {
-			at = total
-		}
-	}
-	total += c.ReturnM
+	at, total := s.pl.ringWay(c, point)
 	if total <= 0 {
 		return 0, false
 	}

@@ -40,6 +40,25 @@ func (pl *plan) wayM(c *rig.Circuit, point int) float64 {
 	return total
 }
 
+// ringWay is how far along a ring a point lies, a spur at its socket, and the length
+// of the whole ring, in metres.
+func (pl *plan) ringWay(c *rig.Circuit, point int) (at, total float64) {
+	for point >= 0 && c.Points[point].From != "" {
+		from := c.Points[point].From
+		point = slices.IndexFunc(c.Points, func(p rig.Point) bool { return p.ID == from })
+	}
+	for i, p := range c.Points {
+		if p.From != "" {
+			continue
+		}
+		total += p.LengthM
+		if i == point {
+			at = total
+		}
+	}
+	return at, total + c.ReturnM
+}
+
 // spurM is the length in metres of the spur that a point of a ring hangs on.
 func (pl *plan) spurM(c *rig.Circuit, point int) float64 {
 	total := 0.0

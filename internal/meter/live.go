@@ -165,10 +165,10 @@ func owner(terminal string) string {
 
 var pfcScales = []scale{{9.995, 2}, {19.9, 1}}
 
-// Prospective is the prospective fault current between two terminals in kiloamperes: voltage over loop impedance. At the
-// origin no RCD stands before it, so the test is a high-current one.
+// Prospective is the prospective fault current between two terminals in kiloamperes: voltage over loop impedance. It is a
+// high-current test unless the supply comes through an RCD, which that would open.
 func (m Instrument) Prospective(b Bench, x, y string, w Where) (Shown, error) {
-	ohm, refused, err := m.loop(b, x, y, true)
+	ohm, refused, err := m.loop(b, x, y, b.Rig.Supply.UpstreamRCD == nil)
 	if err != nil || refused.Refusal != "" {
 		refused.Unit = quantity.Kiloampere
 		return refused, err

@@ -22,6 +22,6 @@ func (p *Program) Measurements() *Program {
 		q.steps[st.ID] = len(q.Steps)
 		q.Steps = append(q.Steps, st)
 	}
-	q.Needs = slices.Clone(p.Needs)
+	q.Needs = slices.DeleteFunc(slices.Clone(p.Needs), func(n Need) bool { return n.Test == safety.TestInspection })
 	return &q
 }

@@ -1,0 +1,559 @@
+// Package pilot works a study session without a mistake, so that tests can hold the
+// rig, the verdicts and the gates against what a careful person would see. It knows
+// the order of the sequence and how each test is set up; what comes of it is the
+// session's business.
+package pilot
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"wanderlead/internal/coach"
+	"wanderlead/internal/rig"
+	"wanderlead/internal/sequence"
+	"wanderlead/internal/signature"
+	"wanderlead/internal/study"
+	"wanderlead/internal/wiring"
+	"wanderlead/safety"
+)
+
+// Pilot works one session.
+type Pilot struct {
+	S      *study.State
+	Events []coach.Event
+	// Saw is called with every feedback, nil for none.
+	Saw func(study.Feedback)
+	// Err is the first thing that did not go as it should.
+	Err error
+	// Shown is the last thing the display showed.
+	Shown *study.Taken
+	// Refused are the refusals met, by id.
+	Refused []string
+}
+
+// Do gives answers, each to the question that is asked.
+func (p *Pilot) Do(answers ...string) bool {
+	for _, raw := range answers {
+		if p.Err != nil {
+			return false
+		}
+		q, ok := p.S.Question()
+		if !ok {
+			p.Err = fmt.Errorf("%q has no question: the session has ended", raw)
+			return false
+		}
+		ev := coach.Event{Type: coach.Answer, At: q.ID, Raw: raw}
+		next, fb, err := p.S.Apply(ev)
+		if err != nil {
+			p.Err = err
+			return false
+		}
+		p.S, p.Events = next, append(p.Events, ev)
+		if fb.Shown != nil {
+			p.Shown = fb.Shown
+		}
+		if p.Saw != nil {
+			p.Saw(fb)
+		}
+		if fb.Refused {
+			for _, n := range fb.Notes {
+				p.Refused = append(p.Refused, n.ID+n.Params["what"])
+			}
+			return false
+		}
+	}
+	return true
+}
+
+// offers reports whether the question offers an answer.
+func (p *Pilot) offers(menu, say string) bool {
+	if !p.Do(menu) {
+		return false
+	}
+	q, _ := p.S.Question()
+	has := slices.ContainsFunc(q.Options, func(o study.Option) bool { return o.Say == say })
+	p.Do("back")
+	return has
+}
+
+// try answers a menu if the answer is offered there.
+func (p *Pilot) try(menu, say string, more ...string) {
+	if p.Err == nil && p.offers(menu, say) {
+		p.Do(append([]string{menu, say}, more...)...)
+	}
+}
+
+// Run works the session until it ends, a reading does not pass, or something is refused. Stop, if not nil, ends it
+// before a step.
+func (p *Pilot) Run(stop func(step *sequence.Step) bool) {
+	for n := 0; n < 400 && p.Err == nil && p.S.Ended() == ""; n++ {
+		i, ok := p.S.Next()
+		if !ok {
+			p.close()
+			p.Do("finish")
+			return
+		}
+		prog := p.S.Sheet().State().Program()
+		st := &prog.Steps[i]
+		if stop != nil && stop(st) {
+			return
+		}
+		test := prog.Tests[st.Test].Name
+		before := len(p.Refused)
+		p.step(st, test)
+		if len(p.Refused) > before {
+			return
+		}
+		if j, ok := p.S.Next(); ok && j == i && p.Err == nil {
+			return // it was read and does not pass
+		}
+	}
+}
+
+func (p *Pilot) rig() *rig.Rig { return p.S.Setup().Program.Rig }
+
+func (p *Pilot) circuit(i int) *rig.Circuit { return &p.rig().Circuits[max(i, 0)] }
+
+// step takes the readings of one step.
+func (p *Pilot) step(st *sequence.Step, test string) {
+	c := p.circuit(st.Circuit)
+	if st.Circuit >= 0 {
+		p.try("circuit", c.ID)
+	}
+	if st.Want.Kind.Live() {
+		p.live(st, c, test)
+		return
+	}
+	switch test {
+	case safety.TestZsCalculated:
+		p.sum(st, c)
+		return
+	case safety.TestPolarity:
+		p.observe(st)
+		return
+	}
+	p.dead(st, c, test)
+}
+
+// stand is how the circuit and the board are set up for a dead test.
+type stand struct {
+	lifted []string // groups of conductor ends
+	joins  []string
+	points bool // instrument or join at the points
+	board  bool // RCDs off
+}
+
+func (p *Pilot) dead(st *sequence.Step, c *rig.Circuit, test string) {
+	line := wiring.Cores(c)[0]
+	want := stand{}
+	switch test {
+	case safety.TestEarthing:
+		want.lifted = []string{"earthing"}
+	case safety.TestEnds:
+		want.lifted = []string{"line", "neutral", "cpc"}
+	case safety.TestCrossedLN:
+		want = stand{lifted: []string{"line", "neutral", "cpc"}, joins: []string{"cross-line-neutral"}, points: true}
+	case safety.TestCrossedLE:
+		want = stand{lifted: []string{"line", "neutral", "cpc"}, joins: []string{"cross-line-cpc"}, points: true}
+	case safety.TestInsulation:
+		want.lifted = []string{"line", "neutral"}
+	case safety.TestContinuity, safety.TestSwitching:
+		want = stand{joins: []string{"join-" + line + "-cpc"}, points: true}
+	case safety.TestLongLead:
+		want.points = true
+	case safety.TestOwnBar:
+		want = stand{joins: []string{"join-line-neutral-far"}, points: true, board: true}
+	case safety.TestBars:
+		want.board = true
+	}
+	if test == safety.TestBonding {
+		for _, part := range st.Parts {
+			p.stand(st, stand{lifted: []string{"bond-" + part.ID}})
+			p.Do("low-ohm", "earthing", "bond-"+part.ID, "write", st.ID+"/"+part.ID)
+			p.claim()
+		}
+		p.stand(st, stand{})
+		return
+	}
+	p.stand(st, want)
+	p.null(test)
+	switch test {
+	case safety.TestEarthing:
+		p.read("low-ohm", "earthing", "earthing-conductor", st.ID)
+	case safety.TestSupplyCable:
+		p.read("low-ohm", "earthing", "supply-cable", st.ID)
+	case safety.TestBars:
+		for _, part := range st.Parts {
+			p.read("low-ohm", "bars", part.ID, st.ID+"/"+part.ID)
+		}
+	case safety.TestEnds:
+		for _, part := range st.Parts {
+			k := map[string]string{"r1": "L", "rn": "N", "r2": "E"}[part.ID]
+			p.read("low-ohm", "at-board", "leg1-"+k+"-leg2-"+k, st.ID+"/"+part.ID)
+		}
+	case safety.TestCrossedLN:
+		p.read("low-ohm", "each-point", "L-N", st.ID)
+	case safety.TestCrossedLE:
+		p.read("low-ohm", "each-point", "L-E", st.ID)
+	case safety.TestContinuity:
+		for _, part := range st.Parts {
+			if part.Line != "" && part.Line != line { // another line: its own join
+				p.stand(st, stand{joins: []string{"join-" + part.Line + "-cpc"}, points: true})
+				line = part.Line
+			}
+			p.read("low-ohm", c.Points[part.Point].ID, line+"-E", st.ID+"/"+part.ID)
+		}
+	case safety.TestLongLead:
+		for _, part := range st.Parts {
+			p.read("low-ohm", c.Points[part.Point].ID, "met-E", st.ID+"/"+part.ID)
+		}
+	case safety.TestSwitching:
+		p.switching(st)
+	case safety.TestOwnBar:
+		for _, part := range st.Parts {
+			p.read("low-ohm", "bars", "L-"+part.ID, st.ID+"/"+part.ID)
+		}
+	case safety.TestInsulation:
+		volt := "500"
+		if c.SPD || c.Electronics != "" {
+			volt = "250"
+		}
+		for _, part := range st.Parts {
+			p.Do("insulation", volt)
+			p.read("", "at-board", part.ID, st.ID+"/"+part.ID)
+		}
+	}
+	p.leadOff()
+}
+
+// read takes a reading, writes it where it belongs and says what the judge will say of it.
+func (p *Pilot) read(function, place, pair, where string) {
+	if function != "" {
+		p.Do(function)
+	}
+	if p.Do(place, pair, "write", where) {
+		p.claim()
+	}
+}
+
+// claim says "pass" when asked; what the verdict is, the test reads off the schedule.
+func (p *Pilot) claim() {
+	if q, ok := p.S.Question(); ok && q.ID == "study/claim" {
+		p.Do("pass")
+	}
+}
+
+// null nulls the leads as they will be used.
+func (p *Pilot) null(test string) {
+	if test == safety.TestLongLead {
+		p.Do("leads", "long-lead-on")
+	}
+	if test != safety.TestInsulation {
+		p.Do("leads", "null")
+	}
+}
+
+func (p *Pilot) leadOff() {
+	for _, o := range p.S.Ledger() {
+		if o.Class == safety.LongLead {
+			p.Do("leads", "long-lead-off")
+		}
+	}
+}
+
+// stand brings circuit and board into the condition wanted, no matter how they are.
+func (p *Pilot) stand(st *sequence.Step, want stand) {
+	p.isolate()
+	p.apart()
+	p.home(want.lifted)
+	for _, l := range want.lifted {
+		p.try("change", "lift-"+l)
+	}
+	p.try("change", "loads-out")
+	if want.points {
+		p.points(st.Circuit)
+	}
+	for _, j := range want.joins {
+		p.Do("change", j)
+	}
+	for _, d := range p.rcds() {
+		if open := p.open(d); open != want.board {
+			p.Do("switch", d)
+		}
+	}
+}
+
+// apart takes every join apart, the last first.
+func (p *Pilot) apart() {
+	for n := 0; n < 8; n++ {
+		links := 0
+		for _, o := range p.S.Ledger() {
+			if o.Class == safety.TestLink {
+				links++
+			}
+		}
+		if links == 0 {
+			return
+		}
+		p.Do("change", fmt.Sprintf("unlink-%d", links))
+	}
+}
+
+// home puts everything lifted back, but for what is wanted lifted on the circuit in view.
+func (p *Pilot) home(keep []string) {
+	if p.Err != nil {
+		return
+	}
+	if !p.Do("change") {
+		return
+	}
+	q, _ := p.S.Question()
+	p.Do("back")
+	for _, o := range q.Options {
+		what, ok := strings.CutPrefix(o.Say, "back-")
+		if !ok || slices.Contains(keep, what) {
+			continue
+		}
+		switch what {
+		case "neutral":
+			p.Do("change", "back-neutral", p.ownHome())
+		case "cpc":
+			p.Do("change", "back-cpc", "earth-bar")
+		default:
+			p.Do("change", "back-"+what)
+		}
+	}
+}
+
+func (p *Pilot) ownHome() string {
+	q, _ := p.S.Question()
+	_ = q
+	i := p.S.Focus()
+	c := p.circuit(i)
+	if c.RCD != nil {
+		return "own-rcbo"
+	}
+	return "bar-" + p.rig().BarOf(c)
+}
+
+func (p *Pilot) rcds() []string {
+	var ids []string
+	for _, d := range p.S.Setup().Program.RCDs {
+		ids = append(ids, d.ID)
+	}
+	return ids
+}
+
+func (p *Pilot) open(device string) bool { return p.S.Open(device) }
+
+// isolate brings the rig to rest: off, locked, the board open and proved dead.
+func (p *Pilot) isolate() {
+	f := p.S.Facts()
+	if f.Supply != safety.Off {
+		p.Do("isolate", "see-supply", "isolate", "off")
+		for _, c := range p.rig().Circuits {
+			if !p.open(c.ID) {
+				p.Do("switch", c.ID)
+			}
+		}
+	}
+	if !p.S.Facts().LockOn {
+		p.Do("isolate", "lock", "own-padlock")
+	}
+	p.try("isolate", "cover-off-board")
+	if !p.S.Facts().BoardDead {
+		p.Do("isolate", "prove-board", "before-and-after")
+	}
+}
+
+// points opens the circuit's points where there is something to open, and proves them dead.
+func (p *Pilot) points(circuit int) {
+	p.try("isolate", "cover-off-points")
+	if !p.S.Facts().Dead(safety.CircuitPlace(circuit)) {
+		p.Do("isolate", "prove-points", "before-and-after")
+	}
+}
+
+// close puts everything back where it belongs, on every circuit, and closes the covers.
+func (p *Pilot) close() {
+	p.leadOff()
+	if p.S.Facts().Supply != safety.Off && len(p.S.Ledger()) == 0 {
+		return
+	}
+	p.isolate()
+	p.apart()
+	for i := range p.rig().Circuits {
+		if len(p.rig().Circuits) > 1 {
+			p.Do("circuit", p.rig().Circuits[i].ID)
+		}
+		p.home(nil)
+		p.try("change", "parts-in")
+		p.closePoints(i)
+	}
+	for _, d := range p.rcds() {
+		if p.open(d) {
+			p.Do("switch", d)
+		}
+	}
+	p.try("isolate", "cover-on-board")
+}
+
+// closePoints closes a circuit's points if they are open.
+func (p *Pilot) closePoints(i int) {
+	if !p.offers("isolate", "cover-on-points") {
+		return
+	}
+	if !p.S.Facts().Dead(safety.CircuitPlace(i)) {
+		p.Do("isolate", "prove-points", "before-and-after")
+	}
+	p.Do("isolate", "cover-on-points")
+}
+
+// live takes a step's live readings, with the gate before them.
+func (p *Pilot) live(st *sequence.Step, c *rig.Circuit, test string) {
+	switch st.Want.Kind {
+	case safety.LiveIncoming:
+		p.incoming(st, test)
+		return
+	}
+	if p.S.Facts().Supply != safety.On {
+		p.close()
+		if !p.open(wiring.MainSwitch) && p.S.Facts().Supply == safety.Off && p.rig().Isolation.At == rig.Upstream {
+			p.try("switch", wiring.MainSwitch)
+		}
+		if !p.Do("isolate", "on-installation") {
+			return
+		}
+		if st.Circuit >= 0 {
+			p.try("circuit", c.ID)
+		}
+	}
+	if st.Circuit >= 0 && p.open(c.ID) {
+		p.Do("switch", c.ID)
+	}
+	switch test {
+	case safety.TestZs:
+		for _, part := range st.Parts {
+			line := wiring.Cores(c)[0]
+			if part.Line != "" {
+				line = part.Line
+			}
+			p.Do("loop", "no-trip")
+			p.read("", c.Points[part.Point].ID, line+"-E", st.ID+"/"+part.ID)
+		}
+	case safety.TestRCD:
+		p.rcd(st, c)
+	case safety.TestPFC:
+		for _, part := range st.Parts {
+			p.read("fault-current", "origin", part.ID, st.ID+"/"+part.ID)
+		}
+	case safety.TestFunctional:
+		for i := range p.rig().Circuits {
+			if id := p.rig().Circuits[i].ID; p.open(id) {
+				p.Do("switch", id)
+			}
+		}
+		p.observe(st)
+	default:
+		p.observe(st)
+	}
+}
+
+func (p *Pilot) rcd(st *sequence.Step, c *rig.Circuit) {
+	far := signature.Farthest(c)
+	line := wiring.Cores(c)[0]
+	for _, part := range st.Parts {
+		p.Do("rcd", part.ID)
+		p.read("", far, line+"-E", st.ID+"/"+part.ID)
+		for _, d := range p.rcds() {
+			if p.open(d) {
+				p.Do("switch", d)
+			}
+		}
+	}
+}
+
+// incoming reads at the origin with the main switch locked off and the earthing conductor lifted.
+func (p *Pilot) incoming(st *sequence.Step, test string) {
+	if p.S.Facts().Supply != safety.Incoming {
+		p.isolate()
+		p.close()
+		p.isolate()
+		p.try("change", "lift-earthing")
+		if !p.open(wiring.MainSwitch) {
+			p.Do("switch", wiring.MainSwitch)
+		}
+		p.try("isolate", "cover-on-board")
+		if !p.Do("isolate", "on-incoming") {
+			return
+		}
+	}
+	for _, part := range st.Parts {
+		where := st.ID
+		if part.ID != "value" {
+			where += "/" + part.ID
+		}
+		pair := strings.Replace(part.ID, "-E", "-lifted", 1)
+		switch test {
+		case safety.TestSupply:
+			p.read("volts", "origin", pair, where)
+		case safety.TestPFC:
+			p.read("fault-current", "origin", part.ID, where)
+		default:
+			line := "L"
+			if p.rig().Supply.Phases == 3 {
+				line = "L1"
+			}
+			kind := "high-current"
+			if p.rig().Supply.UpstreamRCD != nil {
+				kind = "no-trip"
+			}
+			p.Do("loop", kind)
+			p.read("", "origin", line+"-lifted", where)
+		}
+	}
+}
+
+// switching reads the last lamp in every position of the switches.
+func (p *Pilot) switching(st *sequence.Step) {
+	p.read("low-ohm", "positions", "SL-E", st.ID)
+}
+
+// observe looks at what a step is about and answers what is seen.
+func (p *Pilot) observe(st *sequence.Step) {
+	if st.Want.Kind.OnDead() {
+		p.stand(st, stand{points: true})
+	}
+	if !p.Do("see", st.ID) {
+		return
+	}
+	for _, o := range append([]sequence.Option{st.Right}, st.Wrong...) {
+		n := len(p.Refused)
+		if p.Do(o.Say) {
+			return
+		}
+		p.Refused = p.Refused[:n]
+	}
+}
+
+// sum adds Ze, measured or declared, and the highest R1+R2 on the schedule.
+func (p *Pilot) sum(st *sequence.Step, c *rig.Circuit) {
+	ze := p.rig().Supply.Declared.ZeOhm
+	best := 0.0
+	for _, r := range p.S.Sheet().State().Results() {
+		e := r.Latest()
+		if e == nil || !e.Reading.IsNumber() {
+			continue
+		}
+		switch {
+		case r.Test == safety.TestZe || r.Test == safety.TestElectrode:
+			ze = e.Reading.Value
+		case r.Circuit == st.Circuit && (r.Test == safety.TestContinuity || r.Test == safety.TestCrossedLE):
+			best = max(best, e.Reading.Value)
+		}
+	}
+	if p.Do("sum", fmt.Sprintf("%.2f", ze+best)) {
+		p.claim()
+	}
+}
