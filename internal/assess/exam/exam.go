@@ -1,0 +1,141 @@
+// Package exam gathers what an exam stands on: the paper with its rig, sequence,
+// edition and tolerances, from a library or from a record's own header.
+package exam
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"io/fs"
+	"strings"
+	"testing/fstest"
+
+	"wanderlead/internal/assess/paper"
+	"wanderlead/internal/assess/sitting"
+	"wanderlead/internal/assess/truth"
+	"wanderlead/internal/content"
+	"wanderlead/internal/journal"
+	"wanderlead/internal/record"
+	"wanderlead/internal/rig"
+)
+
+// Exam is a paper with all it stands on.
+type Exam struct {
+	truth.Content
+	Kit *record.Kit
+	lib *content.Library
+}
+
+// marking are the files of a library that marking stands on, besides the paper's own.
+var marking = []string{"marking/tolerances.yaml"}
+
+// Load gathers a paper by name. The error says what of it does not load.
+func Load(lib *content.Library, name string) (*Exam, error) {
+	p, err := paper.Load(lib, name)
+	if err != nil {
+		return nil, err
+	}
+	kit, err := record.Gather(lib, p.Sequence, p.Rig, p.Edition, p.Incoming)
+	if err != nil {
+		return nil, fmt.Errorf("the paper %s: %w", name, err)
+	}
+	p.SettleFaults(Listed(kit.Rig))
+	return &Exam{truth.Content{Paper: p, Program: kit.Program, Pack: kit.Pack}, kit, lib}, nil
+}
+
+// Listed finds a fault of a rig's list, for [paper.Paper.SettleFaults].
+func Listed(r *rig.Rig) func(string) (string, string, bool) {
+	return func(id string) (string, string, bool) {
+		for _, f := range r.Faults {
+			if f.ID == id {
+				return f.Kind, f.Circuit, true
+			}
+		}
+		return "", "", false
+	}
+}
+
+// Header is the first line of a candidate's record, with the paper and what marking
+// stands on beside the content of the session.
+func (e *Exam) Header() (journal.Header, error) {
+	h := e.Kit.Header()
+	h.Mode = journal.ModeAssess
+	h.Included = append(h.Included, journal.Content{Name: "papers/" + e.Paper.ID + ".yaml", Text: e.Paper.Text})
+	for _, name := range marking {
+		data, err := e.lib.Read(name)
+		if err != nil {
+			return h, err
+		}
+		h.Included = append(h.Included, journal.Content{Name: name, Text: string(data)})
+	}
+	if h.Fields == nil {
+		h.Fields = map[string]string{}
+	}
+	h.Fields["paper"] = e.Paper.ID
+	return h, nil
+}
+
+// IsExam reports whether a record is an exam's.
+func IsExam(h *journal.Header) bool { return h.Mode == journal.ModeAssess && h.Fields["paper"] != "" }
+
+// FromHeader gathers the exam that a record holds the content of.
+func FromHeader(h *journal.Header) (*Exam, error) {
+	if !IsExam(h) {
+		return nil, fmt.Errorf("the record is not one of an exam")
+	}
+	files := fstest.MapFS{}
+	put := func(c journal.Content) { files[c.Name] = &fstest.MapFile{Data: []byte(c.Text)} }
+	for _, c := range append([]journal.Content{h.Sequence, h.Rig, h.Pack}, h.Included...) {
+		put(c)
+	}
+	lib, err := content.NewLibrary(fs.FS(files), "")
+	if err != nil {
+		return nil, err
+	}
+	p, err := paper.Load(lib, h.Fields["paper"])
+	if err != nil {
+		return nil, fmt.Errorf("the paper held in the record does not load: %w", err)
+	}
+	kit, err := record.FromHeader(h)
+	if err != nil {
+		return nil, fmt.Errorf("the content held in the record does not load: %w", err)
+	}
+	p.SettleFaults(Listed(kit.Rig))
+	return &Exam{truth.Content{Paper: p, Program: kit.Program, Pack: kit.Pack}, kit, lib}, nil
+}
+
+// Mark of the content a header holds: headers with the same mark hold the same exam.
+func ContentMark(h *journal.Header) string {
+	d := sha256.New()
+	for _, c := range append([]journal.Content{h.Sequence, h.Rig, h.Pack}, h.Included...) {
+		fmt.Fprintf(d, "%s\x00%d\x00%s\x00", c.Name, len(c.Text), c.Text)
+	}
+	fmt.Fprintf(d, "%s\x00%s\x00%s", h.Fields["paper"], h.Fields["incoming"], h.Edition)
+	return hex.EncodeToString(d.Sum(nil))
+}
+
+// Setup is the sitting that a header stands for.
+func (e *Exam) Setup(h *journal.Header) sitting.Setup {
+	extra := 0
+	_, _ = fmt.Sscan(strings.TrimSpace(h.Fields["extra_minutes"]), &extra)
+	return sitting.Setup{Content: e.Content, Setting: paper.Setting(h.Fields["setting"]), ExtraMinutes: extra}
+}
+
+// Replay brings a sitting to where its record ends.
+func (e *Exam) Replay(lines []journal.Line) (*sitting.Sitting, error) {
+	if len(lines) == 0 || lines[0].Header == nil {
+		return nil, fmt.Errorf("the record has no header line")
+	}
+	t := sitting.New(e.Setup(lines[0].Header))
+	for _, l := range lines[1:] {
+		if l.Said == nil {
+			continue
+		}
+		next, _, err := t.Apply(l.Said.Event)
+		if err != nil {
+			return nil, fmt.Errorf("line %d: event %d does not fit the exam: %w", l.Number, l.Said.Seq, err)
+		}
+		t = next
+	}
+	return t, nil
+}

@@ -1,0 +1,77 @@
+package mark
+
+import "strings"
+
+// The critical acts, in our own words. They stand outside the marks: one of them stops
+// candidate and clock, and only the assessor decides whether it counts. (Common
+// practice, no source; that isolation is done without an omission is asked everywhere.)
+const (
+	ActBeforeProof      = "work-before-proof"     // work begun before isolation was proved
+	ActNotLocked        = "not-locked"            // not locked with a lock and key of one's own
+	ActUnprovedTool     = "indicator-not-proved"  // the indicator was not proved before
+	ActNotProvedAgain   = "not-proved-again"      // nor after
+	ActPairMissed       = "pair-missed"           // a pair of conductors or a point was left out
+	ActWrongIndicator   = "wrong-indicator"       // a pen, a multimeter, a plug-in tester as proof
+	ActLivePart         = "voltage-found"         // voltage where all was taken for dead
+	ActEnergisedWrongly = "energised-wrongly"     // covers off, loads in, something left in, the wrong switch
+	ActEarthing         = "earthing-unknown"      // energised, or about to be, with the earthing conductor off
+	ActLockDefeated     = "lock-defeated"         // another lock than one's own
+	ActUnfitLeads       = "unfit-leads"           // damaged leads or instrument used
+	ActInvented         = "invented-reading"      // seen by the assessor only
+	ActDeadTestLive     = "dead-test-live"        // seen by the assessor only
+	ActLiveTooEarly     = "live-test-before-dead" // seen by the assessor only
+)
+
+// Act names the critical act behind a stop, from the question and what was answered;
+// empty when it is none of the list, as with an ordinary slip of the hand.
+func Act(typ, at, raw string) string {
+	if typ == "stop" {
+		act, ok := strings.CutPrefix(at, "act/")
+		if !ok {
+			return "" // the candidate's own stop
+		}
+		return act
+	}
+	switch {
+	case strings.HasPrefix(at, "instrument/"):
+		return ActUnfitLeads
+	case at == "safety/supply/seen", at == "safety/isolator/off":
+		return ActBeforeProof
+	case at == "safety/lock/number":
+		return ActLockDefeated
+	case at == "safety/lock/key", at == "safety/notice/where", at == "safety/main-switch/lock":
+		return ActNotLocked
+	case strings.HasSuffix(at, "/indicator"):
+		if raw == "unproved" {
+			return ActUnprovedTool
+		}
+		return ActWrongIndicator
+	case strings.HasSuffix(at, "/pairs"):
+		if foundVoltage(raw) {
+			return ActLivePart
+		}
+		return ActPairMissed
+	case strings.HasSuffix(at, "/prove-again"):
+		return ActNotProvedAgain
+	case strings.HasSuffix(at, "/earthing"):
+		return ActEarthing
+	case strings.HasSuffix(at, "/switch-on"), strings.HasSuffix(at, "/covers"), strings.HasSuffix(at, "/loads"):
+		return ActEnergisedWrongly
+	}
+	return ""
+}
+
+// foundVoltage reports whether a line of pairs names a voltage.
+func foundVoltage(raw string) bool {
+	fields := strings.FieldsFunc(raw, func(r rune) bool { return r == ' ' || r == ',' || r == ';' })
+	for i, f := range fields {
+		if i > 0 && strings.HasPrefix(strings.ToLower(fields[i-1]), "point") {
+			continue // how many points, not volts
+		}
+		n := atoi(strings.TrimSuffix(strings.ToUpper(f), "V"))
+		if n >= 10 {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,416 @@
+package mark
+
+import (
+	"sort"
+	"strings"
+	"time"
+
+	"wanderlead/internal/assess/paper"
+	"wanderlead/internal/assess/seal"
+	"wanderlead/internal/assess/truth"
+	"wanderlead/internal/coach"
+	"wanderlead/internal/journal"
+	"wanderlead/internal/quantity"
+)
+
+// Marker marks records of one paper with one draw.
+type Marker struct {
+	plan    *Plan
+	answers map[string]seal.Answer
+	base    *coach.State
+}
+
+// Marker prepares the marking of records with the key's draw. Keys of equal draws may
+// share one.
+func (p *Plan) Marker(k *seal.Key) *Marker {
+	m := &Marker{plan: p, answers: make(map[string]seal.Answer, len(k.Answers))}
+	readings := make(map[string]string, len(k.Answers))
+	for _, a := range k.Answers {
+		m.answers[a.ID], readings[a.ID] = a, a.Raw
+	}
+	m.base = p.base.Suppose(readings)
+	return m
+}
+
+// Mark marks one record. Fields of the header that say whose it is are taken over.
+func (m *Marker) Mark(lines []journal.Line) *Result {
+	es := entries(lines)
+	ix := index(es)
+	r := &Result{Rule: Rule, Paper: m.plan.Content.Paper.ID, Tasks: []TaskMark{}, Halts: []Halt{}, Notes: []Note{}}
+	r.header(lines)
+	for i := range m.plan.Content.Paper.Tasks {
+		r.Tasks = append(r.Tasks, m.task(i, es, ix))
+	}
+	m.times(r, es)
+	r.halts(es)
+	r.notes(es)
+	r.sum(m.plan.Content.Paper.PassPercent)
+	return r
+}
+
+func (r *Result) header(lines []journal.Line) {
+	for _, l := range lines {
+		switch {
+		case l.Header != nil:
+			f := l.Header.Fields
+			r.Session, r.Edition = l.Header.Session, l.Header.Edition
+			r.Candidate, r.Setting = f["candidate"], f["setting"]
+			r.Allowed, r.Extra = 60*(atoi(f["minutes"])+atoi(f["extra_minutes"])), atoi(f["extra_minutes"])
+		case l.Closed != nil:
+			r.Ended = l.Closed.How
+		}
+	}
+}
+
+func atoi(s string) int {
+	n := 0
+	for _, c := range s {
+		if c < '0' || c > '9' {
+			return 0
+		}
+		n = n*10 + int(c-'0')
+	}
+	return n
+}
+
+func (m *Marker) task(i int, es []entry, ix map[string]*given) TaskMark {
+	t := &m.plan.Content.Paper.Tasks[i]
+	items := map[paper.Part][]Item{}
+	for s := range m.plan.tasks[i] {
+		sp := &m.plan.tasks[i][s]
+		for _, it := range sp.set {
+			items[paper.SetUp] = append(items[paper.SetUp], choice(it, ix))
+		}
+		for _, it := range sp.wired {
+			items[paper.Connection] = append(items[paper.Connection], choice(it, ix))
+		}
+		for _, it := range sp.back {
+			items[paper.Reinstatement] = append(items[paper.Reinstatement], choice(it, ix))
+		}
+		typed := readings(sp, es)
+		items[paper.Reading] = append(items[paper.Reading], m.readings(sp, typed, ix)...)
+		items[paper.Record] = append(items[paper.Record], record(sp, typed)...)
+		if !sp.observed {
+			items[paper.Interpretation] = append(items[paper.Interpretation], m.interpretation(sp, typed, ix)...)
+		}
+	}
+	out := TaskMark{Task: t.ID, Title: t.Title, Parts: []PartMark{}}
+	for _, p := range paper.Parts {
+		if len(items[p]) == 0 || t.Marks[p] == 0 {
+			continue
+		}
+		pm := PartMark{Part: p, Of: t.Marks[p], Items: items[p]}
+		pm.ByRule = share(pm.Of, items[p])
+		pm.Mark = pm.ByRule
+		out.Parts = append(out.Parts, pm)
+	}
+	return out
+}
+
+// share is the rule that turns items into marks: all right, all; at least half, half,
+// rounded down; else none.
+func share(of int, items []Item) int {
+	right := 0
+	for _, it := range items {
+		if it.Right {
+			right++
+		}
+	}
+	switch {
+	case right == len(items):
+		return of
+	case 2*right >= len(items):
+		return of / 2
+	}
+	return 0
+}
+
+// choice marks an answer that is one of a list.
+func choice(it item, ix map[string]*given) Item {
+	out := Item{ID: it.id, Reference: it.right, Entries: []int{}, Why: "missing"}
+	g := ix[it.id]
+	if g == nil {
+		return out
+	}
+	out.observed(g)
+	if g.first == nil {
+		return out
+	}
+	out.Entries = append(out.Entries, g.first.seq)
+	out.Given = g.first.raw
+	switch {
+	case g.prompted != nil:
+		out.Why = "prompted"
+		out.Entries = append(out.Entries, g.prompted.seq)
+	case g.first.verdict == "late":
+		out.Why = "late"
+	case g.first.raw != it.right || g.first.verdict == "halt":
+		out.Why = "wrong"
+	default:
+		out.Right, out.Why = true, "right"
+	}
+	return out
+}
+
+func (it *Item) observed(g *given) {
+	switch {
+	case g.prompted != nil:
+		it.Observed = "prompted"
+	case g.notSeen != nil:
+		it.Observed = "not-seen"
+	case g.seen != nil:
+		it.Observed = "seen"
+	}
+}
+
+// readings marks each reading of a step against the reference reading.
+func (m *Marker) readings(sp *stepPlan, got map[string]*typed, ix map[string]*given) []Item {
+	out := make([]Item, 0, len(sp.parts))
+	for _, r := range sp.parts {
+		it := Item{ID: r.id, Reference: m.answers[r.id].Raw, Entries: []int{}, Why: "missing"}
+		prompted := false
+		for _, id := range []string{r.id, sp.id} {
+			if g := ix[id]; g != nil {
+				it.observed(g)
+				if g.prompted != nil {
+					prompted = true
+					it.Entries = append(it.Entries, g.prompted.seq)
+					break
+				}
+			}
+		}
+		t := got[r.id]
+		if t != nil {
+			it.Entries = append(it.Entries, t.by.seq)
+			it.Given = t.raw
+			if t.corrected != nil {
+				it.Entries = append(it.Entries, t.corrected.seq)
+			}
+			switch {
+			case t.missing:
+				it.Given = t.by.raw
+			case prompted:
+				it.Why = "prompted"
+			case t.late:
+				it.Why = "late"
+			default:
+				it.Right, it.Why = m.agrees(sp, r, t.raw)
+			}
+		}
+		sort.Ints(it.Entries)
+		out = append(out, it)
+	}
+	return out
+}
+
+func (m *Marker) agrees(sp *stepPlan, r reading, raw string) (bool, string) {
+	want := m.answers[r.id].Raw
+	if sp.words {
+		if strings.EqualFold(raw, want) {
+			return true, "right"
+		}
+		return false, "wrong"
+	}
+	a, err := quantity.ParseSigned(raw, r.unit)
+	if err != nil {
+		return false, "unread"
+	}
+	b, err := quantity.ParseSigned(want, r.unit)
+	if err != nil {
+		return false, "unread"
+	}
+	tol, ok := m.plan.Content.Paper.Tolerances.For(r.rng)
+	if ok && tol.Accepts(a, b, r.limit) {
+		return true, "right"
+	}
+	return false, "wrong"
+}
+
+// record marks how the readings were put down.
+func record(sp *stepPlan, got map[string]*typed) []Item {
+	out := make([]Item, 0, len(sp.parts))
+	for _, r := range sp.parts {
+		it := Item{ID: r.id, Entries: []int{}, Why: "missing"}
+		if t := got[r.id]; t != nil {
+			it.Entries = append(it.Entries, t.by.seq)
+			it.Given = t.raw
+			switch {
+			case t.missing:
+			case t.late:
+				it.Why = "late"
+			case t.corrected != nil:
+				it.Why = "corrected"
+				it.Entries = append(it.Entries, t.corrected.seq)
+			case t.refused > 0:
+				it.Why = "refused"
+			default:
+				it.Right, it.Why = true, "right"
+			}
+		}
+		out = append(out, it)
+	}
+	return out
+}
+
+// interpretation marks statement and reason against the candidate's own readings.
+func (m *Marker) interpretation(sp *stepPlan, got map[string]*typed, ix map[string]*given) []Item {
+	class, whys := m.own(sp, got)
+	state := Item{ID: "state/" + sp.id, Entries: []int{}, Why: "missing"}
+	why := Item{ID: "why/" + sp.id, Entries: []int{}, Why: "missing", Reference: whys}
+	switch class {
+	case coach.Pass:
+		state.Reference = "pass"
+	case coach.Doubt:
+		state.Reference = "pass fail"
+	case coach.None:
+	default:
+		state.Reference = "fail"
+	}
+	told(&state, ix)
+	told(&why, ix)
+	why.Right = why.Right && state.Right
+	if why.Why == "right" && !state.Right {
+		why.Why = "statement"
+	}
+	return []Item{state, why}
+}
+
+// told holds an answer against the words that will do.
+func told(it *Item, ix map[string]*given) {
+	g := ix[it.ID]
+	if g == nil {
+		return
+	}
+	it.observed(g)
+	if g.first == nil {
+		return
+	}
+	it.Given = g.first.raw
+	it.Entries = append(it.Entries, g.first.seq)
+	right := false
+	for _, w := range strings.Fields(it.Reference) {
+		right = right || w == g.first.raw
+	}
+	switch {
+	case g.prompted != nil:
+		it.Why = "prompted"
+		it.Entries = append(it.Entries, g.prompted.seq)
+	case g.first.verdict == "late":
+		it.Why = "late"
+	case right:
+		it.Right, it.Why = true, "right"
+	default:
+		it.Why = "wrong"
+	}
+}
+
+// own is the worst class that the candidate's own readings of a step come to, with the
+// reasons that fit those that decided. None when a reading is missing.
+func (m *Marker) own(sp *stepPlan, got map[string]*typed) (coach.Class, string) {
+	mine := map[string]string{}
+	for _, r := range sp.parts {
+		if t := got[r.id]; t != nil && !t.missing {
+			mine[r.id] = t.raw
+		}
+	}
+	if len(mine) < len(sp.parts) {
+		return coach.None, ""
+	}
+	st := m.base.Suppose(mine)
+	worst, words := coach.None, map[string]bool{}
+	for _, g := range sp.groups {
+		class, _ := st.VerdictOf(g[0])
+		var got, sound []string
+		for _, id := range g {
+			got, sound = append(got, mine[id]), append(sound, m.answers[id].Sound)
+		}
+		if worse(class) > worse(worst) {
+			worst, words = class, map[string]bool{}
+		}
+		if worse(class) == worse(worst) {
+			for _, w := range strings.Fields(truth.Why(sp.test, class, got, sound)) {
+				words[w] = true
+			}
+		}
+	}
+	if worst == coach.Pass {
+		return worst, truth.AsExpected
+	}
+	var list []string
+	for w := range words {
+		list = append(list, w)
+	}
+	sort.Strings(list)
+	return worst, strings.Join(list, " ")
+}
+
+func worse(c coach.Class) int {
+	switch c {
+	case coach.None:
+		return 0
+	case coach.Pass, coach.NotApplicable, coach.Accepted:
+		return 1
+	case coach.Doubt:
+		return 2
+	}
+	return 3
+}
+
+// times adds up the seconds that went into each part, from one entry to the next while
+// the clock ran, and the whole.
+func (m *Marker) times(r *Result, es []entry) {
+	running, started := false, false
+	var last time.Time
+	for i := range es {
+		e := &es[i]
+		if running && e.when.After(last) && e.typ != journal.TypeResume {
+			d := int(e.when.Sub(last) / time.Second)
+			r.UsedSeconds += d
+			if tp, ok := m.plan.taskOf[e.at]; ok {
+				for j := range r.Tasks[tp.task].Parts {
+					if p := &r.Tasks[tp.task].Parts[j]; p.Part == tp.part {
+						p.Seconds += d
+					}
+				}
+			}
+		}
+		last = e.when
+		r.Late = r.Late || e.verdict == "late"
+		switch {
+		case e.at == "assessor/name" && e.typ == journal.TypeAnswer && e.verdict == "taken":
+			r.Assessor = e.raw
+		case e.at == "assessor/code" && e.verdict == "taken":
+			running, started = true, true
+		case e.verdict == "halt", e.typ == journal.TypePause:
+			running = false
+		case e.typ == journal.TypeResume, e.typ == journal.TypeDecide && e.verdict == "taken":
+			running = started
+		}
+	}
+}
+
+func (r *Result) halts(es []entry) {
+	for i := range es {
+		e := &es[i]
+		switch {
+		case e.verdict == "halt":
+			r.Halts = append(r.Halts, Halt{Entry: e.seq, At: e.at, Act: Act(e.typ, e.at, e.raw), Given: e.raw})
+		case e.typ == journal.TypeDecide && e.verdict == "taken" && len(r.Halts) > 0:
+			h := &r.Halts[len(r.Halts)-1]
+			h.Decision, h.Reason, h.Decided = e.params["decision"], e.raw, e.seq
+			h.Counts = h.Decision == "put-right-counts" || h.Decision == "end"
+		}
+	}
+}
+
+func (r *Result) notes(es []entry) {
+	for i := range es {
+		e := &es[i]
+		switch e.typ {
+		case journal.TypeRemark:
+			r.Notes = append(r.Notes, Note{e.seq, e.at, "remark", e.raw})
+		case journal.TypeObserve:
+			r.Notes = append(r.Notes, Note{e.seq, e.at, e.raw, ""})
+		}
+	}
+}
