@@ -60,6 +60,7 @@ type keyReader struct {
 	pasteSpace bool // a line end in the paste waits for more text
 	mute       bool // this terminal answers no queries
 	row        int  // of the last report handed over
+	seats      int  // candidates of the desk; Tab and a number change between them
 }
 
 func (k *keyReader) Fd() uintptr {
@@ -77,6 +78,9 @@ func (k *keyReader) Read(p []byte) (int, error) {
 	}
 	if len(k.rest) == 0 {
 		b, err := k.next()
+		if err == nil {
+			b, err = k.seatKey(b)
+		}
 		if err != nil {
 			return 0, err
 		}

@@ -85,6 +85,9 @@ func (f *plainFront) Ask(q Question) (Reply, error) {
 		if err != nil {
 			return Reply{}, err
 		}
+		if seat, ok := seatTyped(line, q.Seats); ok {
+			return Reply{Command: CommandSwitch, Raw: seat, At: q.ID}, nil
+		}
 		reply, what := q.read(line, true)
 		switch {
 		case what == isAnswer:

@@ -42,6 +42,7 @@ type Question struct {
 	Options []Option // of a Choice; the first of a gate is its "not yet"
 	Help    string   // shown on ?
 	Gate    bool     // safety: only what is given after it was shown counts
+	Seats   int      // candidates of one desk: Tab and a number (or =2 as a line) change between them
 }
 
 // Reply is what came back. Raw is as typed, without the line end; where Command

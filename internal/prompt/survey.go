@@ -71,7 +71,10 @@ func (f *surveyFront) Ask(q Question) (reply Reply, err error) {
 	f.Show(q.Lines...)
 	for {
 		got, err := f.once(q)
+		var to *switchKeys
 		switch {
+		case errors.As(err, &to):
+			return Reply{Command: CommandSwitch, Raw: to.seat, At: q.ID}, nil
 		case errors.Is(err, ErrInterrupted):
 			f.restore()
 			return Reply{}, ErrInterrupted
@@ -125,7 +128,8 @@ type given struct {
 
 // once asks one time.
 func (f *surveyFront) once(q Question) (g given, err error) {
-	f.keys.announce = true
+	f.keys.announce, f.keys.seats = true, q.Seats
+	defer func() { f.keys.seats = 0 }()
 	if q.Gate {
 		if err := f.keys.arm(); err != nil {
 			return given{}, err
