@@ -162,6 +162,9 @@ func (a *app) resume(path string) error {
 		}
 		return a.recordError(err)
 	}
+	if lines[0].Header != nil && lines[0].Header.Mode == record.ModeStudy {
+		return a.resumeStudy(lib, j, lines, path, script)
+	}
 	rep, err := record.Replay(lines)
 	if err != nil {
 		_ = j.Close()

@@ -9,6 +9,7 @@ import (
 	"wanderlead/internal/journal"
 	"wanderlead/internal/record"
 	"wanderlead/internal/report"
+	"wanderlead/internal/words"
 )
 
 // Formats of a report.
@@ -62,6 +63,9 @@ func (a *app) writeReport(lines []journal.Line, format string) error {
 	if err != nil {
 		return err
 	}
+	if len(lines) > 0 && lines[0].Header != nil && lines[0].Header.Mode == record.ModeStudy {
+		return a.writeStudyReport(lines, cat, format)
+	}
 	var meta report.Meta
 	rep, err := record.ReplayWith(lines, func(h *journal.Header) { meta = report.MetaOf(h, cat) },
 		func(before, after *coach.State, ev coach.Event) { meta.Note(before, after, ev) })
@@ -72,8 +76,26 @@ func (a *app) writeReport(lines []journal.Line, format string) error {
 		meta.Closed = rep.Closed.Time
 	}
 	meta.Fields = named(meta.Fields, rep.State)
-	s := report.Build(rep.State, meta)
+	return a.writeSchedule(report.Build(rep.State, meta), format)
+}
+
+// writeStudyReport is the schedule of a session on a computed rig.
+func (a *app) writeStudyReport(lines []journal.Line, cat *words.Catalogue, format string) error {
+	rep, err := record.ReplayStudy(lines)
+	if err != nil {
+		return fail(ExitUsage, err)
+	}
+	meta := report.MetaOf(rep.Header, cat)
+	if rep.Closed != nil {
+		meta.Closed = rep.Closed.Time
+	}
+	return a.writeSchedule(report.Build(rep.State.Sheet().State(), meta), format)
+}
+
+// writeSchedule writes a schedule in the format asked for.
+func (a *app) writeSchedule(s report.Schedule, format string) error {
 	var out []byte
+	var err error
 	switch format {
 	case formatJSON:
 		out, err = s.JSON()

@@ -51,11 +51,11 @@ func (v *verified) replay(path string) error {
 	if len(lines) == 0 {
 		return err
 	}
-	rep, err := record.Replay(lines)
+	differences, err := record.Differences(lines)
 	if err != nil {
 		return err
 	}
-	for _, d := range rep.Differences {
+	for _, d := range differences {
 		if !d.Cut {
 			v.Differences = append(v.Differences, d)
 		}

@@ -10,6 +10,7 @@ import (
 	"wanderlead/internal/content"
 	"wanderlead/internal/prompt"
 	"wanderlead/internal/screen"
+	"wanderlead/internal/study"
 	"wanderlead/internal/words"
 )
 
@@ -99,3 +100,16 @@ func (v *view) correctWhich(st *coach.State) prompt.Question {
 func (v *view) correctValue(id string) prompt.Question {
 	return prompt.Question{ID: "correct/value", Kind: prompt.Line, Ask: v.text("correct.value", map[string]string{"reading": id})}
 }
+
+func (v *view) studyQuestion(st *study.State) (prompt.Question, bool) {
+	q, lines, ok := v.screen.StudyQuestion(st)
+	q.Lines = paint(lines)
+	return q, ok
+}
+
+func (v *view) studyFeedback(before, after *study.State, fb study.Feedback) []string {
+	return paint(v.screen.StudyFeedback(before, after, fb))
+}
+
+// wrap lays out texts that belong to no question.
+func (v *view) wrap(texts ...string) []string { return screen.Strings(v.screen.Texts(texts...)) }

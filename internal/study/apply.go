@@ -94,6 +94,9 @@ func (s *State) Apply(ev coach.Event) (*State, Feedback, error) {
 			c.ask = atBench
 		}
 	}
+	was, _ := s.Next()
+	now, _ := c.Next()
+	c.turned = was != now || ev.Type == coach.Resumed
 	fb.Ended = c.ended
 	return c, fb, nil
 }
@@ -203,10 +206,9 @@ func (s *State) bench(raw string, fb *Feedback) {
 
 // finish ends the session when nothing is left open.
 func (s *State) finish(fb *Feedback) {
-	for _, o := range s.Ledger() {
-		fb.refuse("open", "what", o.ID)
-	}
-	if fb.Refused {
+	if len(s.Ledger()) > 0 {
+		fb.refuse("open")
+		fb.Notes = append(fb.Notes, s.openNotes("study.standing.item.", func(OpenItem) bool { return true })...)
 		return
 	}
 	s.ended = "complete"

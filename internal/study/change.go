@@ -65,7 +65,7 @@ func (s *State) changes() []Option {
 	o := append(home, lift...)
 	o = append(o, s.joins()...)
 	for i, l := range s.cond.Links {
-		o = append(o, as("unlink-"+strconv.Itoa(i+1), "unlink", "a", l.A, "b", l.B))
+		o = append(o, as("unlink-"+strconv.Itoa(i+1), "unlink", "thing", l.A+" – "+l.B))
 	}
 	if loads := s.loads(); len(loads) > 0 {
 		if s.cond.In[loads[0]] {
@@ -131,7 +131,7 @@ func (s *State) elements(k wiring.Kind, prefix string) []string {
 // onBoard is an act at the board's conductors.
 func (s *State) onBoard(k safety.Kind, fb *Feedback) bool {
 	if !s.covers["board"] {
-		fb.refuse("covered", "circuit", s.rig().Board.Name)
+		fb.refuse("covered", "thing", "board")
 		return false
 	}
 	return s.may(safety.Want{Kind: k, Board: true, Circuit: -1}, fb)
@@ -263,7 +263,7 @@ func (s *State) atPoint(point string, k safety.Kind, fb *Feedback) bool {
 	c := s.circuit()
 	for _, p := range c.Points {
 		if p.ID == point && !p.PlugIn && !s.covers[c.ID] {
-			fb.refuse("covered", "circuit", c.ID)
+			fb.refuse("covered", "thing", c.ID)
 			return false
 		}
 	}
@@ -304,7 +304,7 @@ func (s *State) inOut(verb, what string, fb *Feedback) {
 	}
 	fb.say("study.done."+verb+"-"+what, "circuit", c.ID)
 	for _, d := range s.settle() {
-		fb.say("study.opened", "device", d)
+		fb.say("study.opened", "thing", d)
 	}
 }
 

@@ -42,12 +42,47 @@ type deviation struct {
 	apply  func(*signature.SetUp, *meter.Leads)
 }
 
-// explain says what in the set-up made a reading differ. Each deviation is put, alone, into the right set-up; what does
-// not change the reading there is not mentioned, so that nobody is blamed for what made no difference.
-func (s *State) explain(w written, fb *Feedback) {
+// explainAll says what in the set-up made readings differ. Readings of one row that the same things changed are told
+// once.
+func (s *State) explainAll(all []written, fb *Feedback) {
+	told := map[string]bool{}
+	for _, w := range all {
+		d, ok := s.differs(w)
+		if !ok || told[d.key()] {
+			continue
+		}
+		told[d.key()] = true
+		fb.say("study.differs", "at", w.ID, "shown", textOf(w.At.Shown), "right", textOf(d.right), "unit", d.right.Unit.String())
+		if len(d.causes) == 0 {
+			fb.say("study.differs.together")
+		}
+		const most = 3
+		for _, c := range d.causes[:min(most, len(d.causes))] {
+			fb.say("study.differs."+c.id, c.params...)
+		}
+	}
+}
+
+// difference is a reading that is not what its test shows when it is set up right.
+type difference struct {
+	right  meter.Shown
+	causes []deviation
+}
+
+func (d difference) key() string {
+	k := ""
+	for _, c := range d.causes {
+		k += c.id + strings.Join(c.params, ",") + ";"
+	}
+	return k
+}
+
+// differs compares a reading with that of the right set-up on the same rig. Each deviation is put, alone, into the right
+// set-up; what does not change the reading there is not a cause, so that nobody is blamed for what made no difference.
+func (s *State) differs(w written) (difference, bool) {
 	u, ok := s.right(w.ID)
 	if !ok || w.At.A == "" {
-		return
+		return difference{}, false
 	}
 	nulled := w.At.Leads.StoreNull(0)
 	read := func(u signature.SetUp, l meter.Leads) meter.Shown {
@@ -58,30 +93,22 @@ func (s *State) explain(w written, fb *Feedback) {
 		}
 		return shown
 	}
-	best := read(u, nulled)
-	if alike(best, w.At.Shown) {
-		return
+	d := difference{right: read(u, nulled)}
+	if alike(d.right, w.At.Shown) {
+		return d, false
 	}
-	var said []deviation
-	for _, d := range s.deviations(u, w) {
+	for _, c := range s.deviations(u, w) {
 		v, l := u, nulled
 		v.Conds = make([]wiring.Condition, len(u.Conds))
 		for i := range u.Conds {
 			v.Conds[i] = u.Conds[i].Clone()
 		}
-		d.apply(&v, &l)
-		if !alike(read(v, l), best) {
-			said = append(said, d)
+		c.apply(&v, &l)
+		if !alike(read(v, l), d.right) {
+			d.causes = append(d.causes, c)
 		}
 	}
-	fb.say("study.differs", "at", w.ID, "shown", w.At.Shown.Text, "right", textOf(best), "unit", best.Unit.String())
-	if len(said) == 0 {
-		fb.say("study.differs.together")
-	}
-	const most = 3
-	for _, d := range said[:min(most, len(said))] {
-		fb.say("study.differs."+d.id, d.params...)
-	}
+	return d, true
 }
 
 func textOf(s meter.Shown) string {
@@ -125,7 +152,7 @@ func (s *State) deviations(u signature.SetUp, w written) []deviation {
 	}
 	if !sameEnds(u, w.At) {
 		add("leads", func(v *signature.SetUp, _ *meter.Leads) { v.A, v.B = w.At.A, w.At.B },
-			"was", w.At.A+" – "+w.At.B, "right", u.A+" – "+u.B)
+			"thing", w.At.A+" – "+w.At.B, "other", u.A+" – "+u.B)
 	}
 	if w.At.RCDTest != "" {
 		set := u.RCD
@@ -156,23 +183,23 @@ func (s *State) deviations(u signature.SetUp, w written) []deviation {
 			} else {
 				delete(c.Lifted, e)
 			}
-		}), "what", e)
+		}), "thing", e)
 	}
 	for e, to := range mine.Moved {
-		add("moved", each(func(c *wiring.Condition) { c.Moved[e] = to }), "what", e, "to", to)
+		add("moved", each(func(c *wiring.Condition) { c.Moved[e] = to }), "thing", e, "other", to)
 	}
 	for _, l := range missing(mine.Links, right.Links) {
-		add("link", each(func(c *wiring.Condition) { c.Links = append(c.Links, l) }), "a", l.A, "b", l.B)
+		add("link", each(func(c *wiring.Condition) { c.Links = append(c.Links, l) }), "thing", l.A+" – "+l.B)
 	}
 	if gone := missing(right.Links, mine.Links); len(gone) > 0 {
-		add("no-link", each(func(c *wiring.Condition) { c.Links = missing(c.Links, gone) }), "a", gone[0].A, "b", gone[0].B)
+		add("no-link", each(func(c *wiring.Condition) { c.Links = missing(c.Links, gone) }), "thing", gone[0].A+" – "+gone[0].B)
 	}
 	if in := sorted(mine.In); len(in) > 0 {
 		add("load", each(func(c *wiring.Condition) {
 			for _, n := range in {
 				c.In[n] = true
 			}
-		}), "what", strings.Join(in[:1], ""))
+		}), "thing", in[0])
 	}
 	for _, d := range different(mine.Open, right.Open) {
 		open := mine.Open[d]
@@ -186,7 +213,7 @@ func (s *State) deviations(u signature.SetUp, w written) []deviation {
 			} else {
 				delete(c.Open, d)
 			}
-		}), "what", d)
+		}), "thing", d)
 	}
 	return out
 }

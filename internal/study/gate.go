@@ -12,8 +12,9 @@ import (
 // may holds an act against the interlock. What is lacking is refused, every bit of it named.
 func (s *State) may(w safety.Want, fb *Feedback) bool {
 	missing := safety.Interlock().AllMissing(w, s.factsFor(w.Kind), s.record(w))
+	implied := map[safety.Fact]safety.Fact{safety.FactDoubts: safety.FactTests, safety.FactCovers: safety.FactLedger}
 	for i, f := range missing {
-		if slices.Contains(missing[:i], f) {
+		if slices.Contains(missing[:i], f) || slices.Contains(missing, implied[f]) {
 			continue
 		}
 		fb.refuse("fact."+strings.ReplaceAll(string(f), "/", "."), "isolator", s.rig().Isolation.Device, "source", s.rig().Isolation.ProvingSource)
@@ -21,11 +22,7 @@ func (s *State) may(w safety.Want, fb *Feedback) bool {
 			s.sayUnpassed(w.Circuit, fb)
 		}
 		if f == safety.FactLedger {
-			for _, o := range s.Ledger() {
-				if !safety.Tolerated(w.Kind, o.Class) {
-					fb.say("study.open", "what", o.ID)
-				}
-			}
+			fb.Notes = append(fb.Notes, s.openNotes("study.standing.item.", func(o OpenItem) bool { return !safety.Tolerated(w.Kind, o.Class) })...)
 		}
 	}
 	return len(missing) == 0
@@ -156,10 +153,5 @@ func (s *State) sayUnpassed(circuit int, fb *Feedback) {
 	if len(ids) == 0 {
 		return
 	}
-	const most = 6
-	more := ""
-	if len(ids) > most {
-		ids, more = ids[:most], " …"
-	}
-	fb.say("study.unpassed", "what", strings.Join(ids, ", ")+more)
+	fb.say("study.unpassed", "readings", strings.Join(ids, ", "))
 }

@@ -47,7 +47,7 @@ func (s *State) measure(pair string, fb *Feedback) {
 	}
 	s.last, fb.Shown = taken, taken
 	for _, d := range slices.Compact(slices.Sorted(slices.Values(opened))) {
-		fb.say("study.opened", "device", d)
+		fb.say("study.opened", "thing", d)
 	}
 }
 
@@ -251,12 +251,12 @@ func (s *State) mayMeasure(p picked, at At, fb *Feedback) bool {
 	}
 	for _, t := range []string{at.A, at.B} {
 		if c, point := s.pointOf(t); w.Kind == safety.DeadTest && point != nil && !point.PlugIn && !s.covers[c.ID] {
-			fb.refuse("covered", "circuit", c.ID)
+			fb.refuse("covered", "thing", c.ID)
 			return false
 		}
 	}
 	if w.Kind == safety.DeadTest && w.Board && !s.covers["board"] {
-		fb.refuse("covered", "circuit", s.rig().Board.Name)
+		fb.refuse("covered", "thing", "board")
 		return false
 	}
 	return s.may(w, fb)

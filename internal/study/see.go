@@ -41,7 +41,7 @@ func (s *State) see(id string, fb *Feedback) {
 		return
 	}
 	if w.Kind == safety.DeadTest && !s.covers["board"] {
-		fb.refuse("covered", "circuit", s.rig().Board.Name)
+		fb.refuse("covered", "thing", "board")
 		return
 	}
 	s.step = i
@@ -274,18 +274,50 @@ func (s *State) Standing() []coach.Note {
 	if c, ok := s.facts.CircuitDead.Circuit(); ok && s.facts.CircuitDead != safety.NoPlace {
 		out = append(out, note("study.standing.points-dead", "circuit", s.rig().Circuits[c].ID))
 	}
-	for _, o := range s.Ledger() {
-		out = append(out, note("study.standing.item."+o.Class.String(), "what", o.ID))
-	}
+	out = append(out, s.openNotes("study.standing.item.", func(OpenItem) bool { return true })...)
 	list := func(id string, m map[string]bool) {
 		if names := sorted(m); len(names) > 0 {
-			out = append(out, note(id, "what", strings.Join(names, ", ")))
+			out = append(out, note(id, "things", strings.Join(names, ", ")))
 		}
 	}
-	list("study.standing.off", s.cond.Open)
+	switch off := sorted(s.cond.Open); {
+	case s.facts.Supply == safety.Off && s.allOff():
+		out = append(out, note("study.standing.all-off"))
+	case len(off) > 0:
+		list("study.standing.off", s.cond.Open)
+	}
 	list("study.standing.in", s.cond.In)
 	if s.leads.Null == 0 {
 		out = append(out, note("study.standing.not-nulled"))
+	}
+	return out
+}
+
+// allOff reports whether main switch and every breaker are off, and no RCD is.
+func (s *State) allOff() bool {
+	want := len(s.rig().Circuits) + 1
+	if s.upstream() {
+		want++
+	}
+	return len(sorted(s.cond.Open)) == want && s.cond.Open[wiring.MainSwitch]
+}
+
+// openNotes lists what is open, everything of one class in one note.
+func (s *State) openNotes(id string, which func(OpenItem) bool) []coach.Note {
+	var classes []safety.Class
+	ids := map[safety.Class][]string{}
+	for _, o := range s.Ledger() {
+		if !which(o) {
+			continue
+		}
+		if ids[o.Class] == nil {
+			classes = append(classes, o.Class)
+		}
+		ids[o.Class] = append(ids[o.Class], o.ID)
+	}
+	var out []coach.Note
+	for _, c := range classes {
+		out = append(out, note(id+c.String(), "things", strings.Join(ids[c], ", ")))
 	}
 	return out
 }

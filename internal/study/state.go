@@ -82,6 +82,7 @@ type State struct {
 	step    int // what is being looked at
 	tries   map[string]int
 	ended   string
+	turned  bool // what comes next is another step than before
 }
 
 // picked is what has been chosen on the way to a measurement.
@@ -135,7 +136,7 @@ func New(set Setup) (*State, error) {
 		s.isolated()
 	}
 	s.facts.OriginGiven, s.facts.RecordGiven = declared, p.Seq.FromRecord
-	s.focus = s.firstFocus()
+	s.focus, s.turned = s.firstFocus(), true
 	return s, nil
 }
 
@@ -244,3 +245,22 @@ func (s *State) Facts() safety.Facts { return s.facts }
 
 // Open reports whether a switch, breaker or RCD is open.
 func (s *State) Open(device string) bool { return s.cond.Open[device] }
+
+// All is how many readings and observations the sequence has, Done how many of them
+// stand on the schedule.
+func (s *State) All() int { return len(s.sheet.State().Results()) }
+
+// Done is how many readings and observations stand on the schedule.
+func (s *State) Done() int {
+	n := 0
+	for _, r := range s.sheet.State().Results() {
+		if r.Stands() {
+			n++
+		}
+	}
+	return n
+}
+
+// Turned reports whether the step that comes next has just become the next one: time
+// to say how it is taken.
+func (s *State) Turned() bool { return s.turned }

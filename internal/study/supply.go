@@ -90,10 +90,10 @@ func (s *State) cover(id string, k safety.Kind, fb *Feedback) {
 	s.worked(k)
 	if k == safety.TakeOffCover {
 		s.covers[id] = true
-		fb.say("study.done.cover-off", "what", id)
+		fb.say("study.done.cover-off", "thing", id)
 	} else {
 		delete(s.covers, id)
-		fb.say("study.done.cover-on", "what", id)
+		fb.say("study.done.cover-on", "thing", id)
 	}
 }
 
@@ -123,29 +123,29 @@ func (s *State) prove(raw string, fb *Feedback) {
 		return
 	}
 	if !s.covers[cover] && (board || s.hasCovers(s.circuit())) {
-		fb.refuse("covered", "circuit", cover)
+		fb.refuse("covered", "thing", cover)
 		return
 	}
 	if raw != "before-and-after" {
 		fb.refuse("prove."+raw, "source", s.rig().Isolation.ProvingSource)
 		return
 	}
-	found := ""
+	found, volt := "", ""
 	count := 0
 	for _, p := range s.provingPairs(board) {
 		count++
 		v, err := s.instrument().Volts(meter.Bench{Rig: s.built.Rig, Plan: s.built.Plan, Cond: s.cond}, p[0], p[1], meter.Where{Points: p[0] + p[1]})
 		if err == nil && v.Value >= 10 {
-			found = p[0] + " – " + p[1] + ": " + v.Text + " V"
+			found, volt = p[0]+" – "+p[1], v.Text
 		}
 	}
 	if found != "" {
 		s.facts = s.facts.After(safety.VoltageFound)
-		fb.say("study.voltage-found", "where", found)
+		fb.say("study.voltage-found", "thing", found, "volt", volt)
 		return
 	}
 	s.facts = s.facts.Leave(place).ProveIndicator(place).ShowPairs().ProveAgain(true)
-	fb.say("study.done.proved", "what", cover, "pairs", strconv.Itoa(count))
+	fb.say("study.done.proved", "thing", cover, "pairs", strconv.Itoa(count))
 }
 
 // provingPairs are the pairs of terminals that are tried at a place.
@@ -196,7 +196,7 @@ func (s *State) energise(gate safety.Kind, fb *Feedback) {
 	s.facts = s.facts.Energised(gate)
 	fb.say("study.done." + gate.String())
 	for _, d := range s.settle() {
-		fb.say("study.opened", "device", d)
+		fb.say("study.opened", "thing", d)
 	}
 }
 
@@ -232,12 +232,12 @@ func (s *State) operate(raw string, fb *Feedback) {
 			return
 		}
 		s.cond.Position[raw] = 1 - s.cond.Position[raw]
-		fb.say("study.done.switch", "what", raw)
+		fb.say("study.done.switch", "thing", raw)
 		return
 	}
 	if !s.cond.Open[raw] {
 		s.cond.Open[raw] = true
-		fb.say("study.done.opened", "what", raw)
+		fb.say("study.done.opened", "thing", raw)
 		return
 	}
 	if s.facts.Supply != safety.Off {
@@ -250,8 +250,8 @@ func (s *State) operate(raw string, fb *Feedback) {
 		}
 	}
 	delete(s.cond.Open, raw)
-	fb.say("study.done.closed", "what", raw)
+	fb.say("study.done.closed", "thing", raw)
 	for _, d := range s.settle() {
-		fb.say("study.opened", "device", d)
+		fb.say("study.opened", "thing", d)
 	}
 }

@@ -162,9 +162,7 @@ func (s *State) write(where string, fb *Feedback) {
 	s.sheet = sheet
 	s.owed = append(s.owed, writtenAt(ids, ats)...)
 	s.last = nil
-	for i := range ids {
-		fb.say("study.written", "at", ids[i], "value", raws[i])
-	}
+	fb.say("study.written", "at", where, "value", strings.Join(raws, ", "))
 	s.afterWriting(w, fb)
 }
 
@@ -226,9 +224,7 @@ func (s *State) judge(raw string, fb *Feedback) {
 	} else {
 		fb.say("study.claim.wrong", "said", raw, "verdict", worst.String())
 	}
-	for _, o := range s.owed {
-		s.explain(o, fb)
-	}
+	s.explainAll(s.owed, fb)
 	s.owed, s.claim, s.verdict = nil, nil, nil
 }
 
