@@ -1,0 +1,247 @@
+package faultfind
+
+import (
+	"math"
+
+	"wanderlead/internal/signature"
+)
+
+// What an instrument's errors are taken to be: the parts common to all its readings of a function, and what is left from
+// reading to reading. Within the accuracy that is usual for such instruments, ±(2 % + 2 digits) for low resistance and
+// ±(5 % + 5 digits) for insulation and loop (common practice, no source).
+const (
+	lowGain, lowOffsetOhm   = 0.009, 0.009
+	loopGain, loopOffsetOhm = 0.025, 0.02
+	upliftOhm, upliftSpread = 0.15, 0.10 // what an RCD's coil adds to a no-trip loop test
+	scatterDigits           = 0.55
+	modelPart               = 0.004 // of a resistance: lengths and joints are not quite what the description says
+	unnulledOhm             = 0.6   // spread of what leads leave in when they are not nulled
+	unnulledPrior           = -3.5
+	leastLog                = -40.0 // a single reading never says more than this against a cause
+)
+
+// observed is a reading that was taken.
+type observed struct {
+	measure int
+	value   float64 // +Inf over range or no trip, NaN no reading
+}
+
+// fit is how a hypothesis stands to the readings.
+type fit struct {
+	log    float64
+	offset float64 // estimated, Ω; beyond a nulled instrument's own when nulled is false
+	gain   float64
+	nulled bool
+	loop   float64
+}
+
+// none are readings of nothing: loop and RCD testers that find no supply show none or run over range.
+func nothing(v float64) bool { return math.IsNaN(v) || math.IsInf(v, 1) }
+
+// residual is a difference between reading and prediction in the sums.
+type residual struct{ r, p, w float64 }
+
+// against weighs the readings against what a hypothesis predicts.
+func (m *Model) against(pred answer, seen []observed) fit {
+	var low, loop [64]residual
+	lows, loops := low[:0], loop[:0]
+	var f fit
+	for _, o := range seen {
+		x := m.Measures[o.measure]
+		p := m.expected(pred, o)
+		switch x.function {
+		case signature.LowOhm:
+			if nothing(p) != nothing(o.value) {
+				f.log += leastLog
+			} else if !nothing(p) {
+				lows = append(lows, residual{o.value - p, p, weight(scatterDigits*x.digit(p), modelPart*p)})
+			}
+		case signature.LoopNoTrip:
+			if nothing(p) != nothing(o.value) {
+				f.log += leastLog
+			} else if !nothing(p) {
+				loops = append(loops, residual{o.value - p, p, weight(scatterDigits*x.digit(p), 0.01*p)})
+			}
+		default:
+			f.log += alone(x, p, o.value)
+		}
+	}
+	f.nulled = true
+	var l float64
+	l, f.offset, f.gain = common(lows, 0, lowOffsetOhm, lowGain)
+	if un, offset, gain := common(lows, 0, unnulledOhm, lowGain); un+unnulledPrior > l && math.Abs(offset) > 0.03 {
+		l, f.offset, f.gain, f.nulled = un+unnulledPrior, offset, gain, false
+	}
+	f.log += l
+	mean, spread := 0.0, loopOffsetOhm
+	if m.Rig.RCDOf(m.Circuit) != nil {
+		mean, spread = upliftOhm, upliftSpread
+	}
+	l, f.loop, _ = common(loops, mean, spread, loopGain)
+	f.log += l
+	return f
+}
+
+func weight(a, b float64) float64 { return 1 / (a*a + b*b) }
+
+// common estimates the offset and gain that some readings have in common, by least squares with what is known of them
+// beforehand, and returns the log likelihood that is left.
+func common(all []residual, mean, offsetSpread, gainSpread float64) (log, offset, gain float64) {
+	if len(all) == 0 {
+		return 0, mean, 0
+	}
+	a, d := 1/(offsetSpread*offsetSpread), 1/(gainSpread*gainSpread)
+	b, x, y := 0.0, mean*a, 0.0
+	for _, r := range all {
+		a += r.w
+		b += r.w * r.p
+		d += r.w * r.p * r.p
+		x += r.w * r.r
+		y += r.w * r.p * r.r
+	}
+	det := a*d - b*b
+	offset, gain = (x*d-y*b)/det, (a*y-b*x)/det
+	away := (offset - mean) / offsetSpread
+	log = -(away*away + gain*gain/(gainSpread*gainSpread)) / 2
+	for _, r := range all {
+		left := r.r - offset - gain*r.p
+		log += max(leastLog, -left*left*r.w/2)
+	}
+	return log, offset, gain
+}
+
+// expected is what a hypothesis predicts for a reading. At a point that the rig does not describe and the hypothesis does
+// not add, it is what the nearest of the points it knows would show: a socket-outlet somewhere on the circuit.
+func (m *Model) expected(pred answer, o observed) float64 {
+	p := pred[o.measure] + m.bias[o.measure]
+	x := m.Measures[o.measure]
+	if !x.unknown || p >= 0 {
+		return p
+	}
+	best := math.Inf(1)
+	for i, other := range m.Measures {
+		if other.Test == x.Test && !other.unknown && (nothing(best) || math.Abs(pred[i]-o.value) < math.Abs(best-o.value)) {
+			best = pred[i]
+		}
+	}
+	return best
+}
+
+// alone weighs a reading that has no error in common with others.
+func alone(x *Measure, p, v float64) float64 {
+	if nothing(p) || nothing(v) {
+		switch {
+		case math.IsNaN(p) && x.function == signature.Volts:
+			return 0
+		case x.function == signature.Insulating && nothing(p) && v >= soundMegohm, x.function == signature.Insulating && nothing(v) && p >= soundMegohm:
+			return 0
+		case nothing(p) && nothing(v):
+			return 0
+		}
+		return leastLog
+	}
+	var sd float64
+	switch x.function {
+	case signature.Insulating:
+		if p >= soundMegohm && v >= soundMegohm {
+			return 0
+		}
+		sd = 0.08*p + 0.02
+	case signature.RCDTime:
+		sd = 0.12*p + 2
+	case signature.RCDRamp:
+		sd = 0.05*p + 1
+	case signature.Volts:
+		sd = 0.02*p + 2
+	default:
+		sd = 0.03*p + 0.03
+	}
+	d := (v - p) / sd
+	return max(leastLog, -d*d/2)
+}
+
+// soundMegohm is the insulation from which a reading says only that there is no fault: sound circuits differ.
+const soundMegohm = 25
+
+// between is what measure i shows for a form of some size, from the sizes worked out beforehand.
+func (m *Model) interpolated(out answer, f *form, size float64) answer {
+	known := m.known(f)
+	if len(known) == 1 {
+		return append(out[:0], known[0]...)
+	}
+	k := 0
+	for k < len(f.sizes)-2 && size > f.sizes[k+1] {
+		k++
+	}
+	a, b := k, k+1
+	c := k + 2
+	if c >= len(f.sizes) {
+		c = k - 1
+	}
+	near := a
+	if math.Abs(math.Log(f.sizes[b]/size)) < math.Abs(math.Log(f.sizes[a]/size)) {
+		near = b
+	}
+	out = append(out[:0], known[near]...)
+	if c < 0 {
+		return out
+	}
+	for i := range out {
+		p, q, r := known[a][i], known[b][i], known[c][i]
+		if nothing(p) || nothing(q) || nothing(r) {
+			continue
+		}
+		out[i] = bilinear(f.sizes[a], p, f.sizes[b], q, f.sizes[c], r, size)
+	}
+	return out
+}
+
+// bilinear is (α + β·s)/(1 + γ·s) through three points. It is what a resistance between two terminals is as a function of
+// one branch's resistance.
+func bilinear(s1, p1, s2, p2, s3, p3, s float64) float64 {
+	u2, u3 := (p2-p1)/(s2-s1), (p3-p1)/(s3-s1)
+	v2, v3 := (s2*p2-s1*p1)/(s2-s1), (s3*p3-s1*p1)/(s3-s1)
+	gamma := 0.0
+	if d := v3 - v2; math.Abs(d) > 1e-12*(math.Abs(v3)+math.Abs(v2)) {
+		gamma = (u2 - u3) / d
+	}
+	beta := u2 + gamma*v2
+	alpha := p1*(1+gamma*s1) - beta*s1
+	down := 1 + gamma*s
+	if !(down > 1e-9) {
+		return p1 + (p2-p1)*(s-s1)/(s2-s1)
+	}
+	return (alpha + beta*s) / down
+}
+
+// sized finds the size of a form with which it reproduces the readings best.
+func (m *Model) sized(f *form, seen []observed, buffer *answer) (size float64, best fit) {
+	if len(f.sizes) == 0 {
+		return 0, m.against(m.known(f)[0], seen)
+	}
+	try := func(s float64) fit {
+		*buffer = m.interpolated(*buffer, f, s)
+		return m.against(*buffer, seen)
+	}
+	low, high := f.sizes[0], f.sizes[len(f.sizes)-1]
+	const steps = 24
+	ratio := math.Pow(high/low, 1.0/steps)
+	best.log = math.Inf(-1)
+	for i := range steps + 1 {
+		s := low * math.Pow(ratio, float64(i))
+		if t := try(s); t.log > best.log {
+			size, best = s, t
+		}
+	}
+	for width := ratio; width > 1.002; width = math.Sqrt(width) {
+		for _, s := range []float64{size / math.Sqrt(width), size * math.Sqrt(width)} {
+			if s < low || s > high {
+				continue
+			}
+			if t := try(s); t.log > best.log {
+				size, best = s, t
+			}
+		}
+	}
+	return size, best
+}

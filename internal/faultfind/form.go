@@ -1,0 +1,352 @@
+package faultfind
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"wanderlead/internal/faults"
+	"wanderlead/internal/rig"
+	"wanderlead/internal/wiring"
+)
+
+// None and the innocent causes: what makes a reading look wrong with nothing wrong in the installation.
+const (
+	None      = "none"
+	LoadIn    = "load-in"    // a lamp or appliance left in
+	SwitchOff = "switch-off" // a point's own switch is off, or the probe makes no contact there
+	Leads     = "leads"      // leads not nulled; not a form of its own, see Cause.OffsetOhm
+)
+
+// Cause is one hypothesis about a circuit, at one place and of one size.
+type Cause struct {
+	Kind     string // none, an innocent cause, or F01 … F46
+	Circuit  string // empty for the board and the supply
+	From, To string // the length of cable, "" for the board; both empty where it is at a point or has no place
+	Point    string
+	Pair     string  // the conductors it is in or between: "L", "L-N" …
+	Size     float64 // in Unit; 0 where it has none
+	Unit     string  // "Ω", "m" or empty
+}
+
+// form is a hypothesis without its size: by what its elements differ from the sound installation's.
+type form struct {
+	Cause
+	sizes    []float64 // the sizes worked out beforehand, rising; nil where it has none
+	changes  []change
+	rig      *rig.Rig // its own description where it differs
+	off      string   // the point whose switch is off
+	prior    float64  // logarithm
+	innocent bool
+
+	edits [][]edit // by stand
+	known []answer // by size, nil until asked for
+}
+
+// change is an element as a fault leaves it: ohm = ohm0 + slope × size.
+type change struct {
+	element     int32 // −1: added
+	is          wiring.Element
+	a, b        int32
+	ohm0, slope float64
+}
+
+// edit is a change as it stands in one condition, between kept numbers.
+type edit struct {
+	loose       int32 // place in stand.loose, −1: added
+	a, b        int32
+	ohm0, slope float64
+	open        bool
+}
+
+// sized says between which values the size of a kind is looked for. At these values the network is solved; in between, a
+// reading is the bilinear function of the size through three of them, which for one changed resistance it exactly is.
+type sized struct {
+	sizes []float64
+	unit  string
+}
+
+var (
+	looseOhm   = sized{[]float64{0.05, 0.5, 5, 40}, "Ω"}
+	leakOhm    = sized{[]float64{50e3, 300e3, 1e6, 3e6, 15e6}, "Ω"}
+	piercedOhm = sized{[]float64{1, 1e3, 10e3, 45e3}, "Ω"}
+	spurM      = sized{[]float64{1, 8, 35}, "m"}
+	bridgeM    = sized{[]float64{1, 6, 25}, "m"}
+	earthOhm   = sized{[]float64{0.1, 1, 20}, "Ω"}
+	rodOhm     = sized{[]float64{60, 300, 1660}, "Ω"}
+	brokenOhm  = sized{[]float64{1700, 9000, 40e3}, "Ω"}
+	lampOhm    = sized{[]float64{8, 30, 99}, "Ω"}
+)
+
+// sizesOf lists the kinds that have a size. F09 and F10 run a cable of unknown length, F11, F12 and F14 one across.
+var sizesOf = map[string]sized{
+	"F05": looseOhm, "F06": looseOhm, "F07": looseOhm, "F08": looseOhm, "F09": spurM, "F10": spurM, "F11": bridgeM, "F12": bridgeM,
+	"F14": bridgeM, "F23": leakOhm, "F24": piercedOhm, "F35": earthOhm, "F37": brokenOhm, "F38": rodOhm, LoadIn: lampOhm,
+}
+
+// pairOf names the conductors a kind is in or between.
+var pairOf = map[string]string{
+	"F01": "E", "F02": "L", "F03": "N", "F04": "L-N-E", "F05": "L", "F06": "L", "F07": "N", "F08": "E", "F09": "L-N-E", "F10": "L-N-E",
+	"F11": "L-N-E", "F12": "L-N-E", "F13": "L-N-E", "F14": "L-N-E", "F15": "L-N", "F16": "N-E", "F17": "L-E", "F18": "L-N", "F19": "E",
+	"F20": "E", "F21": "E", "F22": "E", "F23": "L-E", "F24": "L-E", "F25": "L-N", "F26": "N-E", "F27": "L-E", "F28": "N", "F29": "N",
+	"F30": "N", "F31": "N", "F32": "L", "F33": "E", "F34": "E", "F35": "E", "F36": "E", "F37": "E", "F38": "E", "F46": "L-N",
+	LoadIn: "L-N",
+}
+
+// oncePerCircuit are kinds whose place package faults fixes, or that have none.
+var oncePerCircuit = map[string]bool{"F11": true, "F13": true, "F14": true, "F19": true, "F28": true, "F31": true, "F32": true, "F39": true,
+	"F40": true, "F41": true, "F42": true, "F43": true, "F44": true, "F45": true}
+
+// atPoints are kinds that sit at a point; the rest sit in a length of cable.
+var atPoints = map[string]bool{"F09": true, "F10": true, "F15": true, "F16": true, "F17": true, "F22": true, "F23": true, "F24": true,
+	"F25": true, "F26": true, "F27": true, "F30": true}
+
+// candidates lists every cause that makes sense on a circuit, sizes open.
+func candidates(r *rig.Rig, c *rig.Circuit) []Cause {
+	out := []Cause{{Kind: None, Circuit: c.ID}, {Kind: LoadIn, Circuit: c.ID, Pair: "L-N", Unit: "Ω"}}
+	for _, p := range c.Points {
+		if p.Kind == rig.Socket || p.Kind == rig.Outlet {
+			out = append(out, Cause{Kind: SwitchOff, Circuit: c.ID, Point: p.ID})
+		}
+	}
+	for _, k := range faults.Kinds() {
+		owner := c.ID
+		if len(k.Shapes) == 0 {
+			owner = ""
+		}
+		if faults.Fits(r, owner, k.ID) != nil || k.ID == "F08b" { // F08b is F08 with another size
+			continue
+		}
+		if (k.ID == "F13" || k.ID == "F14") && c.RCD != nil { // the twin of a circuit with an RCBO would share its poles
+			continue
+		}
+		if (k.ID == "F37" || k.ID == "F38") && r.Supply.Earthing != rig.TT {
+			continue
+		}
+		base := Cause{Kind: k.ID, Circuit: owner, Pair: pairOf[k.ID], Unit: sizesOf[k.ID].unit}
+		switch {
+		case owner == "" || oncePerCircuit[k.ID]:
+			out = append(out, base)
+		case atPoints[k.ID]:
+			out = append(out, atEach(c, base)...)
+		default:
+			out = append(out, inEach(c, base)...)
+		}
+	}
+	return out
+}
+
+func atEach(c *rig.Circuit, base Cause) (out []Cause) {
+	for _, p := range c.Points {
+		switch {
+		case p.Kind == rig.Switchbox && (base.Kind != "F22" || c.Shape != rig.Lighting):
+			continue
+		case base.Kind == "F09" || base.Kind == "F10":
+			if p.From != "" { // off the ring itself
+				continue
+			}
+		}
+		at := base
+		at.Point = p.ID
+		out = append(out, at)
+		if base.Kind == "F23" || base.Kind == "F24" { // package faults plants it line to cpc; any pair may be damp or pierced
+			for _, pair := range []string{"L-N", "N-E"} {
+				at.Pair = pair
+				out = append(out, at)
+			}
+		}
+	}
+	return out
+}
+
+// inEach puts a kind into each length. A loose line in a length that begins or ends at the board is F06, elsewhere F05.
+func inEach(c *rig.Circuit, base Cause) (out []Cause) {
+	for _, l := range lengths(c) {
+		atBoard := l[0] == "" || l[1] == ""
+		if base.Kind == "F18" && l[1] == "" { // exchanged at the point it comes to
+			continue
+		}
+		if base.Kind == "F05" && atBoard || base.Kind == "F06" && !atBoard {
+			continue
+		}
+		in := base
+		in.From, in.To = l[0], l[1]
+		out = append(out, in)
+	}
+	return out
+}
+
+// lengths lists the lengths of a circuit's cable by the points at their ends, "" for the board.
+func lengths(c *rig.Circuit) [][2]string {
+	var out [][2]string
+	before := ""
+	for _, p := range c.Points {
+		if c.Shape == rig.Lighting && p.Kind == rig.Switchbox {
+			continue
+		}
+		from := p.From
+		if from == "" {
+			from = before
+		}
+		out = append(out, [2]string{from, p.ID})
+		if p.From == "" || c.Shape != rig.Ring {
+			before = p.ID
+		}
+	}
+	if c.Shape == rig.Ring {
+		out = append(out, [2]string{before, ""})
+	}
+	return out
+}
+
+// planting is the cause as package faults plants it.
+func (c Cause) planting() faults.Planting {
+	p := faults.Planting{Kind: c.Kind, Circuit: c.Circuit, From: c.From, To: c.To, Point: c.Point}
+	if c.From == "" && c.To != "" {
+		p.From = "board"
+	} else if c.To == "" && c.From != "" {
+		p.To = "board"
+	}
+	switch c.Unit {
+	case "Ω":
+		p.Ohm = c.Size
+	case "m":
+		p.Metre = c.Size
+	}
+	return p
+}
+
+// built draws the installation with the cause in it.
+func (c Cause) built(r *rig.Rig, o wiring.Options) (*faults.Built, error) {
+	switch {
+	case c.Kind == None || c.Kind == SwitchOff:
+		return faults.Build(r, o)
+	case c.Kind == LoadIn:
+		b, err := faults.Build(r, o)
+		if err == nil {
+			at := c.Circuit + "/" + firstPoint(r, c.Circuit) + "/"
+			b.Plan.Put(wiring.Element{Name: at + "left-in", Kind: wiring.Leak, A: at + lineOf(r, c.Circuit), B: at + "N", Ohm: c.Size})
+			err = b.Plan.Err()
+		}
+		return b, err
+	case (c.Kind == "F23" || c.Kind == "F24") && c.Pair != "L-E":
+		b, err := faults.Build(r, o)
+		if err == nil {
+			x, y, _ := strings.Cut(c.Pair, "-")
+			if x == "L" {
+				x = lineOf(r, c.Circuit)
+			}
+			at := c.Circuit + "/" + c.Point + "/"
+			b.Plan.Put(wiring.Element{Name: at + "fault/" + c.Pair, Kind: wiring.Leak, A: at + x, B: at + y, Ohm: c.Size})
+			err = b.Plan.Err()
+		}
+		return b, err
+	}
+	return faults.Build(r, o, c.planting())
+}
+
+func lineOf(r *rig.Rig, circuit string) string {
+	c, _ := r.Circuit(circuit)
+	return wiring.Cores(c)[0]
+}
+
+func firstPoint(r *rig.Rig, circuit string) string {
+	c, _ := r.Circuit(circuit)
+	for _, p := range c.Points {
+		if p.Kind != rig.Switchbox {
+			return p.ID
+		}
+	}
+	return ""
+}
+
+// newForm compares an installation with the cause in it with the sound one.
+func newForm(f *field, sound *rig.Rig, cause Cause, o wiring.Options) (*form, error) {
+	m := &form{Cause: cause, sizes: sizesOf[cause.Kind].sizes, innocent: cause.Kind == None || cause.Kind == LoadIn || cause.Kind == SwitchOff}
+	if cause.Kind == SwitchOff {
+		m.off = cause.Circuit + "/" + cause.Point + "/"
+	}
+	if cause.Kind == None || cause.Kind == SwitchOff {
+		return m, nil
+	}
+	low, high := cause, cause
+	if n := len(m.sizes); n > 0 {
+		low.Size, high.Size = m.sizes[0], m.sizes[n-1]
+	}
+	b, err := low.built(sound, o)
+	if err != nil {
+		return nil, err
+	}
+	m.changes = f.differences(b.Plan.Elements())
+	if !sameDevices(sound, b.Rig) {
+		m.rig = b.Rig
+	}
+	if len(m.sizes) == 0 {
+		return m, nil
+	}
+	b, err = high.built(sound, o)
+	if err != nil {
+		return nil, err
+	}
+	for i, other := range f.differences(b.Plan.Elements()) {
+		c := &m.changes[i]
+		if strings.Contains(c.is.Name, "/leak/") || math.IsInf(c.is.Ohm, 1) {
+			continue // insulation of a cable falls with its length; it is far above every range
+		}
+		c.slope = (other.is.Ohm - c.is.Ohm) / (high.Size - low.Size)
+		c.ohm0 = c.is.Ohm - c.slope*low.Size
+		if math.Abs(c.ohm0) < 1e-9*math.Abs(c.is.Ohm) {
+			c.ohm0 = 0
+		}
+	}
+	return m, nil
+}
+
+// differences lists what is changed or added in an installation against the sound one, both in order of name.
+func (f *field) differences(other []wiring.Element) []change {
+	var out []change
+	i := 0
+	for _, e := range other {
+		for i < len(f.elements) && f.elements[i].Name < e.Name {
+			i++
+		}
+		known := i < len(f.elements) && f.elements[i].Name == e.Name
+		if known && f.elements[i] == e {
+			continue
+		}
+		c := change{element: -1, is: e, a: f.at(e.A), b: f.at(e.B), ohm0: e.Ohm}
+		if known {
+			c.element = int32(i)
+			f.touch(int32(i))
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+// sameDevices says whether two descriptions have devices that behave alike.
+func sameDevices(a, b *rig.Rig) bool {
+	return slices.EqualFunc(a.Circuits, b.Circuits, func(x, y rig.Circuit) bool {
+		return x.ID == y.ID && x.Device == y.Device && same(x.RCD, y.RCD)
+	}) && slices.EqualFunc(a.Board.Sections, b.Board.Sections, func(x, y rig.Section) bool { return same(x.RCD, y.RCD) })
+}
+
+func same[T comparable](x, y *T) bool { return x == y || x != nil && y != nil && *x == *y }
+
+// stood prepares the form's changes for a condition.
+func (m *form) stood(f *field, s *stand) []edit {
+	var out []edit
+	for i := range m.changes {
+		c := &m.changes[i]
+		if c.is.AboveV > 0 {
+			continue
+		}
+		e := edit{loose: -1, a: s.number[c.a] - 1, b: s.number[c.b] - 1, ohm0: c.ohm0, slope: c.slope}
+		if c.element >= 0 {
+			e.loose = f.place[c.element] - 1
+		}
+		e.open = !closed(&s.cond, &c.is) || math.IsInf(c.is.Ohm, 1) || c.is.Kind == wiring.Source
+		out = append(out, e)
+	}
+	return out
+}

@@ -1,0 +1,248 @@
+package faultfind
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"wanderlead/internal/faults"
+	"wanderlead/internal/rig"
+	"wanderlead/internal/signature"
+	"wanderlead/internal/wiring"
+)
+
+// Model is everything there is to say about one circuit of a rig before anything is measured: what can be measured, what
+// may be wrong, and what each measurement would show for it. It is made once and can then be asked many times, by one
+// goroutine at a time.
+type Model struct {
+	Rig      *rig.Rig // trimmed to what bears on the circuit
+	Circuit  *rig.Circuit
+	Measures []*Measure
+
+	o        wiring.Options
+	field    *field
+	forms    []*form
+	stands   []*stand
+	measured map[string]int // measure by id
+	work     work
+	groups   []group
+	bias     []float64 // the rig's commissioned readings against the network's, 0 where there is none
+}
+
+// answer is what each measure shows: +Inf over range or no trip, NaN no reading.
+type answer []float64
+
+// New makes the model of a circuit. Extra names points that readings mention and the rig does not describe, such as a
+// socket-outlet found on the wall. The error says which circuit is not known or what package faults could not plant.
+func New(r *rig.Rig, copper func(mm2 float64) (float64, bool), circuit string, extra []string) (*Model, error) {
+	if _, ok := r.Circuit(circuit); !ok {
+		var ids []string
+		for _, c := range r.Circuits {
+			ids = append(ids, c.ID)
+		}
+		return nil, fmt.Errorf("there is no circuit %q on %s\nhint: known here: %s", circuit, r.ID, strings.Join(ids, ", "))
+	}
+	m := &Model{Rig: trimmed(r, circuit), o: wiring.Usual(copper), measured: map[string]int{}}
+	m.Circuit, _ = m.Rig.Circuit(circuit)
+	sound, err := faults.Build(m.Rig, m.o)
+	if err != nil {
+		return nil, err
+	}
+	if m.Measures, err = measures(sound, m.Circuit, extra); err != nil {
+		return nil, err
+	}
+	m.field = newField(sound.Plan)
+	for _, cause := range candidates(m.Rig, m.Circuit) {
+		form, err := newForm(m.field, m.Rig, cause, m.o)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", cause.Kind, err)
+		}
+		m.forms = append(m.forms, form)
+	}
+	m.priors()
+	m.stand()
+	for i, s := range m.Measures {
+		m.measured[s.ID] = i
+	}
+	m.biases(r)
+	return m, nil
+}
+
+// trimmed leaves out the circuits that neither the circuit's readings nor any of its faults can touch: kept are, beside
+// the circuit itself, those that a fault may join it to. Each section keeps a circuit, so that its RCD stays in place.
+func trimmed(r *rig.Rig, circuit string) *rig.Rig {
+	c, _ := r.Circuit(circuit)
+	n := *r
+	n.Circuits, n.Faults = nil, nil
+	section := map[string]bool{c.Section: true}
+	var rings, others, own, withRCD int
+	device := r.RCDOf(c)
+	for _, o := range r.Circuits {
+		keep := o.ID == c.ID || o.SPD || o.Electronics != "" || others == 0 || !section[o.Section]
+		if o.ID != c.ID && o.Shape == rig.Ring && c.Shape == rig.Ring {
+			keep = keep || rings == 0
+			rings++
+		}
+		if device != nil && r.RCDOf(&o) == device && (o.Shape == rig.Ring || o.Shape == rig.Radial) { // where its RCD is tested
+			keep = keep || own == 0
+			own++
+		}
+		if o.ID != c.ID && o.RCD != nil {
+			keep = keep || withRCD == 0
+			withRCD++
+		}
+		if !keep {
+			continue
+		}
+		if o.ID != c.ID {
+			others++
+		}
+		section[o.Section] = true
+		n.Circuits = append(n.Circuits, o)
+	}
+	return &n
+}
+
+// stand makes the conditions of all measures, and every form's changes in them.
+func (m *Model) stand() {
+	f := m.field
+	keep := map[int32]bool{}
+	for i := range m.Circuit.Points {
+		for _, core := range wiring.Cores(m.Circuit) {
+			keep[f.at(m.Circuit.ID+"/"+m.Circuit.Points[i].ID+"/"+core)] = true
+		}
+	}
+	for _, form := range m.forms {
+		for _, c := range form.changes {
+			keep[c.a], keep[c.b] = true, true
+		}
+	}
+	for _, s := range m.Measures {
+		s.a, s.b = f.at(s.aOn), f.at(s.bOn)
+		keep[s.a], keep[s.b] = true, true
+	}
+	known := map[string]int{}
+	for i, s := range m.Measures {
+		for _, c := range s.setUp.Conds {
+			least := s.function != signature.Insulating
+			key := fmt.Sprint(s.Live, least, keyOf(c))
+			at, ok := known[key]
+			if !ok {
+				at = len(m.stands)
+				known[key] = at
+				m.stands = append(m.stands, newStand(f, c, s.Live, least, keep))
+			}
+			s.stands = append(s.stands, at)
+			m.join(at, i)
+		}
+	}
+	for _, form := range m.forms {
+		for _, s := range m.stands {
+			form.edits = append(form.edits, form.stood(f, s))
+		}
+	}
+}
+
+// group is the measures taken in one stand.
+type group struct{ measures []int }
+
+func (m *Model) join(stand, measure int) {
+	for len(m.groups) <= stand {
+		m.groups = append(m.groups, group{})
+	}
+	m.groups[stand].measures = append(m.groups[stand].measures, measure)
+}
+
+func keyOf(c wiring.Condition) string {
+	var parts []string
+	for _, set := range []map[string]bool{c.Open, c.Lifted, c.In, c.Out} {
+		var names []string
+		for name, is := range set {
+			if is {
+				names = append(names, name)
+			}
+		}
+		slices.Sort(names)
+		parts = append(parts, strings.Join(names, " "))
+	}
+	var at []string
+	for name, p := range c.Position {
+		at = append(at, fmt.Sprint(name, p))
+	}
+	slices.Sort(at)
+	links := slices.Clone(c.Links)
+	slices.SortFunc(links, func(x, y wiring.Link) int { return cmp.Or(cmp.Compare(x.A, y.A), cmp.Compare(x.B, y.B)) })
+	return strings.Join(parts, "|") + strings.Join(at, " ") + fmt.Sprint(links)
+}
+
+// pick is a form with a size; a hypothesis is one or two of them.
+type pick struct {
+	form *form
+	size float64
+}
+
+// predict works out what every measure shows for a hypothesis.
+func (m *Model) predict(out answer, picks ...pick) answer {
+	out = append(out[:0], make(answer, len(m.Measures))...)
+	for i := range out {
+		out[i] = math.Inf(1)
+	}
+	for at := range m.stands {
+		m.work.measure(m, at, out, picks)
+	}
+	for i, s := range m.Measures {
+		if out[i] > s.top {
+			out[i] = math.Inf(1)
+		}
+		if s.unknown && !adds(picks, s.a) {
+			out[i] = -1
+			continue
+		}
+		for _, p := range picks {
+			if p.form.off != "" && s.function != signature.Volts && (strings.HasPrefix(s.aOn, p.form.off) || strings.HasPrefix(s.bOn, p.form.off)) && s.Pair != "E" {
+				if out[i] = math.Inf(1); s.Live {
+					out[i] = math.NaN()
+				}
+			}
+		}
+	}
+	return out
+}
+
+// rigOf is the description whose devices a hypothesis has.
+func (m *Model) rigOf(picks []pick) *rig.Rig {
+	for _, p := range picks {
+		if p.form.rig != nil {
+			return p.form.rig
+		}
+	}
+	return m.Rig
+}
+
+// known works out, once, what the measures show for each of a form's sizes.
+func (m *Model) known(f *form) []answer {
+	if f.known == nil {
+		sizes := f.sizes
+		if len(sizes) == 0 {
+			sizes = []float64{0}
+		}
+		for _, s := range sizes {
+			f.known = append(f.known, m.predict(nil, pick{f, s}))
+		}
+	}
+	return f.known
+}
+
+// adds says whether a hypothesis brings a terminal with it.
+func adds(picks []pick, terminal int32) bool {
+	for _, p := range picks {
+		for i := range p.form.changes {
+			if c := &p.form.changes[i]; c.a == terminal || c.b == terminal {
+				return true
+			}
+		}
+	}
+	return false
+}

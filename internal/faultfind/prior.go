@@ -1,0 +1,60 @@
+package faultfind
+
+import (
+	"math"
+
+	"wanderlead/internal/quantity"
+	"wanderlead/internal/rig"
+)
+
+// Priors, as logarithms: how much likelier one cause is than another before anything is read. Nothing wrong first, then
+// innocent causes, then what is met often, then what is rare (common practice, no source).
+const (
+	innocentPrior = -1.5
+	usualPrior    = -4.0
+	rarePrior     = -5.5
+	pairPrior     = -3.0 // for being two, on top of both
+	sizePenalty   = -1.0 // for a size that was free to fit
+)
+
+var rare = map[string]bool{"F12": true, "F13": true, "F14": true, "F18": true, "F21": true, "F24": true, "F30": true, "F33": true, "F29": true,
+	"F36": true, "F37": true, "F46": true, "F19": true}
+
+// priors gives each form its share: a kind's is divided among its places and pairs.
+func (m *Model) priors() {
+	count := map[string]int{}
+	for _, f := range m.forms {
+		count[f.Kind]++
+	}
+	for _, f := range m.forms {
+		switch {
+		case f.Kind == None:
+		case f.innocent:
+			f.prior = innocentPrior
+		case rare[f.Kind]:
+			f.prior = rarePrior
+		default:
+			f.prior = usualPrior
+		}
+		f.prior -= math.Log(float64(count[f.Kind]))
+		if len(f.sizes) > 0 {
+			f.prior += sizePenalty
+		}
+	}
+}
+
+// biases takes the rig as it was commissioned for what it reads when sound, where that is near what the network says.
+func (m *Model) biases(r *rig.Rig) {
+	m.bias = make([]float64, len(m.Measures))
+	sound := m.known(m.forms[0])[0]
+	for i, x := range m.Measures {
+		if x.Unit != quantity.Ohm || nothing(sound[i]) || x.unknown {
+			continue
+		}
+		if ref, ok := r.ReferenceReading(x.ID); ok && ref.IsNumber() {
+			if d := ref.Value - sound[i]; math.Abs(d) <= 0.05+0.1*sound[i] {
+				m.bias[i] = d
+			}
+		}
+	}
+}

@@ -1,0 +1,235 @@
+package faultfind
+
+import (
+	"math"
+	"math/cmplx"
+
+	"wanderlead/internal/signature"
+	"wanderlead/internal/wiring"
+)
+
+// sourceOhm stands in for nothing at all inside an ideal source, so that it can be a current beside a resistance.
+const sourceOhm = 2e-6
+
+// work is what one stand is worked out on, used again from one hypothesis to the next.
+type work struct {
+	parent  []int32
+	number  []int32 // kept number -> row, −1: not numbered yet
+	wanted  []bool  // class -> something is measured there
+	edges   []branch
+	over    []int32 // loose element -> 1 + the edit that replaces it
+	sys     system
+	live    live
+	touched []int32
+}
+
+func (w *work) find(x int32) int32 {
+	p := w.parent
+	for p[x] != x {
+		p[x] = p[p[x]]
+		x = p[x]
+	}
+	return x
+}
+
+// branch adds a resistance between two kept numbers; 0 joins them.
+func (w *work) branch(a, b int32, ohm float64) {
+	if ohm == 0 {
+		a, b = w.find(a), w.find(b)
+		w.parent[max(a, b)] = min(a, b)
+		return
+	}
+	w.edges = append(w.edges, branch{a, b, ohm})
+}
+
+// network puts a stand with a hypothesis in it together.
+func (w *work) network(m *Model, at int, picks []pick) {
+	s := m.stands[at]
+	w.parent = append(w.parent[:0], s.root...)
+	w.edges = append(w.edges[:0], s.branches...)
+	if len(w.over) < len(s.loose) {
+		w.over = make([]int32, len(s.loose))
+	}
+	for _, t := range w.touched {
+		w.over[t] = 0
+	}
+	w.touched = w.touched[:0]
+	for i := range picks {
+		for _, e := range picks[i].form.edits[at] {
+			if e.loose >= 0 {
+				w.over[e.loose] = 1
+				w.touched = append(w.touched, e.loose)
+			}
+		}
+	}
+	for i, b := range s.loose {
+		if w.over[i] == 0 && !math.IsInf(b.ohm, 1) {
+			w.branch(b.a, b.b, b.ohm)
+		}
+	}
+	for i := range picks {
+		for _, e := range picks[i].form.edits[at] {
+			if e.open || i == 0 && len(picks) > 1 && clash(e, picks[1].form.edits[at]) {
+				continue
+			}
+			ohm := e.ohm0 + e.slope*picks[i].size
+			if !math.IsInf(ohm, 1) && (!s.least || ohm <= greatOhm) {
+				w.branch(e.a, e.b, max(ohm, 0))
+			}
+		}
+	}
+}
+
+// clash says whether another hypothesis changes the same element; then the later one counts.
+func clash(e edit, others []edit) bool {
+	if e.loose < 0 {
+		return false
+	}
+	for i := range others {
+		if others[i].loose == e.loose {
+			return true
+		}
+	}
+	return false
+}
+
+// rows numbers what hangs together with the wanted kept numbers, and factors it.
+func (w *work) rows(wanted func(yield func(int32))) {
+	n := len(w.parent)
+	if cap(w.number) < n {
+		w.number, w.wanted = make([]int32, n), make([]bool, n)
+	}
+	w.number, w.wanted = w.number[:n], w.wanted[:n]
+	// parts that hang together: a second merging over resistances, kept in number while it lasts
+	part := w.number
+	for i := range part {
+		part[i] = int32(i)
+		w.wanted[i] = false
+	}
+	find := func(x int32) int32 {
+		for part[x] != x {
+			part[x] = part[part[x]]
+			x = part[x]
+		}
+		return x
+	}
+	for _, e := range w.edges {
+		a, b := find(w.find(e.a)), find(w.find(e.b))
+		part[max(a, b)] = min(a, b)
+	}
+	wanted(func(k int32) { w.wanted[find(w.find(k))] = true })
+	rows := int32(0)
+	for i := range part {
+		part[i] = find(part[i])
+	}
+	number := append(w.live.scratch[:0], part...)
+	w.live.scratch = number
+	for i := range int32(n) {
+		if w.find(i) == i && w.wanted[number[i]] {
+			w.number[i] = rows
+			rows++
+		} else {
+			w.number[i] = -1
+		}
+	}
+	w.sys.begin(int(rows))
+	for _, e := range w.edges {
+		if a := w.number[w.find(e.a)]; a >= 0 {
+			w.sys.add(a, w.number[w.find(e.b)], 1/e.ohm)
+		}
+	}
+	w.sys.factor()
+	w.live.part = number
+}
+
+// row is the row of a kept number, and together whether two of them hang together.
+func (w *work) row(k int32) int32 { return w.number[w.find(k)] }
+
+func (w *work) together(a, b int32) bool {
+	return w.live.part[w.find(a)] == w.live.part[w.find(b)]
+}
+
+// ohm is the resistance between two kept numbers.
+func (w *work) ohm(a, b int32) float64 {
+	x, y := w.row(a), w.row(b)
+	switch {
+	case x == y && x >= 0:
+		return 0
+	case !w.together(a, b):
+		return math.Inf(1)
+	}
+	f := w.sys.push(0, x, y)
+	return w.sys.between(f, f)
+}
+
+// measure takes all measures of one stand for a hypothesis. A measure with several stands shows the lowest.
+func (w *work) measure(m *Model, at int, out answer, picks []pick) {
+	s := m.stands[at]
+	group := m.groups[at].measures
+	if s.live {
+		w.liveMeasures(m, at, out, picks)
+		return
+	}
+	w.network(m, at, picks)
+	w.rows(func(yield func(int32)) {
+		for _, i := range group {
+			yield(s.number[m.Measures[i].a] - 1)
+			yield(s.number[m.Measures[i].b] - 1)
+		}
+		for _, p := range s.parts {
+			yield(s.number[m.field.ends[p][0]] - 1)
+		}
+	})
+	for _, i := range group {
+		x := m.Measures[i]
+		a, b := s.number[x.a]-1, s.number[x.b]-1
+		ohm := w.ohm(a, b)
+		if x.function == signature.Insulating {
+			if len(s.parts) > 0 && ohm > 0 {
+				ohm = w.conducting(m, at, a, b, x.setUp.TestV, picks)
+			}
+			ohm /= 1e6
+		}
+		out[i] = min(out[i], ohm)
+	}
+}
+
+// conducting is the resistance at a test voltage, parts in once the voltage across them is enough.
+func (w *work) conducting(m *Model, at int, a, b int32, volt float64, picks []pick) float64 {
+	s := m.stands[at]
+	in := make([]bool, len(s.parts))
+	for {
+		w.network(m, at, picks)
+		for i, p := range s.parts {
+			if in[i] {
+				w.branch(s.number[m.field.ends[p][0]]-1, s.number[m.field.ends[p][1]]-1, m.field.elements[p].Ohm)
+			}
+		}
+		w.rows(func(yield func(int32)) { yield(a); yield(b) })
+		ohm := w.ohm(a, b)
+		if math.IsInf(ohm, 1) || ohm == 0 {
+			return ohm
+		}
+		f := w.sys.push(1, w.row(a), w.row(b))
+		more := false
+		for i, p := range s.parts {
+			x, y := s.number[m.field.ends[p][0]]-1, s.number[m.field.ends[p][1]]-1
+			if in[i] || w.row(x) < 0 || w.row(y) < 0 || w.row(x) == w.row(y) || !w.together(x, y) {
+				continue
+			}
+			if v := math.Abs(w.sys.between(f, w.sys.push(2, w.row(x), w.row(y)))) / ohm * volt; v > m.field.elements[p].AboveV {
+				in[i], more = true, true
+			}
+		}
+		if !more {
+			return ohm
+		}
+	}
+}
+
+func size(v complex128) float64 { return cmplx.Abs(v) }
+
+// standing says whether a special element conducts with some devices open.
+func standing(e *wiring.Element, open map[string]bool) bool {
+	return e.Kind == wiring.Source || !open[e.Of] || e.Kind == wiring.Pole && e.At != 1
+}
