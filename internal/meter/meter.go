@@ -97,7 +97,7 @@ func (m Instrument) hash(words ...string) float64 {
 	x = (x ^ x>>30) * 0xbf58476d1ce4e5b9
 	x = (x ^ x>>27) * 0x94d049bb133111eb
 	x ^= x >> 31
-	return float64(x>>11)/(1<<52) - 1
+	return float64(float64(x>>11)/(1<<52)) - 1
 }
 
 // scale is a range of a display: up to a value, in digits of a size.

@@ -221,18 +221,19 @@ func (s *State) Residual() map[string]complex128 {
 	return sum
 }
 
-// exceeding lists the devices whose currents make them open.
+// exceeding lists the devices whose currents make them open. A device that is open may still carry a current, in a pole
+// that it leaves closed.
 func (s *State) exceeding(t Trips) []string {
 	var out []string
 	residual := s.Residual()
 	for _, id := range slices.Sorted(maps.Keys(residual)) {
-		if limit, ok := t.ResidualA[id]; ok && network.Size(residual[id]) >= limit {
+		if limit, ok := t.ResidualA[id]; ok && !s.Cond.Open[id] && network.Size(residual[id]) >= limit {
 			out = append(out, id)
 		}
 	}
 	for _, name := range slices.Sorted(maps.Keys(s.poles)) {
 		e := s.plan.elements[name]
-		if limit, ok := t.LineA[e.Of]; e.Kind == Breaker && ok && network.Size(s.Amps(name)) >= limit && !slices.Contains(out, e.Of) {
+		if limit, ok := t.LineA[e.Of]; e.Kind == Breaker && ok && !s.Cond.Open[e.Of] && network.Size(s.Amps(name)) >= limit && !slices.Contains(out, e.Of) {
 			out = append(out, e.Of)
 		}
 	}
