@@ -75,3 +75,7 @@ func foundVoltage(raw string) bool {
 	}
 	return false
 }
+
+// Acts lists the critical acts.
+var Acts = []string{ActBeforeProof, ActNotLocked, ActUnprovedTool, ActNotProvedAgain, ActPairMissed, ActWrongIndicator, ActLivePart,
+	ActEnergisedWrongly, ActEarthing, ActLockDefeated, ActUnfitLeads, ActInvented, ActDeadTestLive, ActLiveTooEarly}

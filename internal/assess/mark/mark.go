@@ -53,7 +53,7 @@ func (r *Result) header(lines []journal.Line) {
 		switch {
 		case l.Header != nil:
 			f := l.Header.Fields
-			r.Session, r.Edition = l.Header.Session, l.Header.Edition
+			r.Session, r.Edition, r.Scripted = l.Header.Session, l.Header.Edition, l.Header.Scripted
 			r.Candidate, r.Setting = f["candidate"], f["setting"]
 			r.Allowed, r.Extra = 60*(atoi(f["minutes"])+atoi(f["extra_minutes"])), atoi(f["extra_minutes"])
 		case l.Closed != nil:

@@ -129,6 +129,7 @@ type Result struct {
 	Extra       int        `json:"extra_minutes"`
 	Late        bool       `json:"late"`
 	Assessor    string     `json:"assessor"`
+	Scripted    bool       `json:"scripted"` // a rehearsal: the answers came from a file
 }
 
 // sum adds up marks and the outcome.

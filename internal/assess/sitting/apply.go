@@ -199,6 +199,12 @@ func (t *Sitting) answer(q Question, ev journal.Event, fb *Feedback) {
 	case strings.HasPrefix(q.ID, "check/"):
 		t.check(q, ev.At, raw, refuse)
 	case !q.Coach:
+		switch t.stage {
+		case stageFunction:
+			t.function = raw
+		case stageLeads:
+			t.leads = raw
+		}
 		t.stage++
 		if t.stage > stageWhy {
 			t.stage = stageNone

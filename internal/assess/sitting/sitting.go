@@ -81,6 +81,7 @@ type Sitting struct {
 	assessor, codeHash string
 	stage              stage
 	stageStep          int
+	function, leads    string   // as stated for the reading that is due
 	holds              []string // hold points passed
 	halted             bool
 	halts              int
@@ -139,6 +140,18 @@ func (t *Sitting) AtReading() (step int, ok bool) {
 	return t.stageStep, t.stage == stageReading
 }
 
+// Stated is what the candidate said about the reading that is due: the function set and
+// where the leads are. Both are empty for a reading that is not marked.
+func (t *Sitting) Stated() (function, leads string) { return t.function, t.leads }
+
+// UsedAt is how much of the candidate's time has run at a moment after the latest event.
+func (t *Sitting) UsedAt(now time.Time) time.Duration {
+	if t.running && now.After(t.last) {
+		return t.used + now.Sub(t.last)
+	}
+	return t.used
+}
+
 func (t *Sitting) clone() *Sitting {
 	c := *t
 	c.holds = slices.Clone(t.holds)
@@ -164,6 +177,7 @@ func (t *Sitting) follow() {
 		// The step may come back after a proof that lapsed; what was said about it stands.
 	case q.Step != t.stageStep:
 		t.stageStep, t.stage = q.Step, stageFunction
+		t.function, t.leads = "", ""
 		st := &t.set.Program.Steps[q.Step]
 		if st.Form == sequence.Observe || Calculated(t.set.Program.Tests[st.Test].Name) {
 			t.stage = stageReading

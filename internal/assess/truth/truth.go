@@ -107,16 +107,12 @@ func NewBench(c Content, draw []paper.Fault, s paper.Setting, seed uint64) (*Ben
 }
 
 // shown is what the instrument shows, empty when it shows no reading.
-func (b *Bench) shown(built *faults.Built, id string, exact bool) (string, bool) {
+func (b *Bench) shown(built *faults.Built, id string) (string, bool) {
 	rid, ok := b.byID[id]
 	if !ok {
 		return "", false
 	}
-	o := b.options
-	if exact {
-		o.Instrument, o.Leads = meter.Instrument{Exact: true}, meter.Leads{}
-	}
-	s, err := signature.Reading(built, rid, 0, o)
+	s, err := signature.Reading(built, rid, 0, b.options)
 	if err != nil || s.Text == "" {
 		return "", false
 	}
@@ -128,22 +124,27 @@ func (b *Bench) shown(built *faults.Built, id string, exact bool) (string, bool)
 func (b *Bench) Answer(id, commissioned string) seal.Answer {
 	a := seal.Answer{ID: id, Raw: commissioned, Sound: commissioned}
 	if b.alone {
-		if s, ok := b.shown(b.Sound, id, false); ok {
+		if s, ok := b.shown(b.Sound, id); ok {
 			a.Raw, a.Sound = s, s
 		}
-		if s, ok := b.shown(b.Faulty, id, false); ok {
+		if s, ok := b.shown(b.Faulty, id); ok {
 			a.Raw = s
 		}
 		return a
 	}
-	sound, ok := b.exact(b.Sound, id)
-	faulty, okToo := b.exact(b.Faulty, id)
-	if ok != okToo || sound != faulty {
-		if s, ok := b.shown(b.Faulty, id, false); ok {
+	if b.Touched(id) {
+		if s, ok := b.shown(b.Faulty, id); ok {
 			a.Raw = s
 		}
 	}
 	return a
+}
+
+// Touched reports whether the drawn faults change a reading at all.
+func (b *Bench) Touched(id string) bool {
+	sound, ok := b.exact(b.Sound, id)
+	faulty, okToo := b.exact(b.Faulty, id)
+	return ok != okToo || sound != faulty
 }
 
 // exact is a reading of a perfect instrument, as text, for telling whether faults touch
@@ -220,10 +221,15 @@ func planted(r *rig.Rig, draw []paper.Fault) []seal.Planted {
 	for _, k := range faults.Kinds() {
 		kinds[k.ID] = k
 	}
+	where, err := Plantings(r, draw)
 	var out []seal.Planted
-	for _, f := range draw {
-		p := seal.Planted{Name: f.String(), Kind: f.Kind, Circuit: f.Circuit, NeverEnergise: kinds[f.Kind].NeverEnergise,
-			Plant: "plant: " + kinds[f.Kind].Title, Clear: "clear: " + kinds[f.Kind].Title}
+	for i, f := range draw {
+		p := seal.Planted{Name: f.String(), Kind: f.Kind, Circuit: f.Circuit, NeverEnergise: kinds[f.Kind].NeverEnergise}
+		what := kinds[f.Kind].Title
+		if err == nil {
+			what += place(where[i])
+		}
+		p.Plant, p.Clear = "put in: "+what, "take out: "+what
 		for _, l := range r.Faults {
 			if l.ID == f.ID {
 				p.Kind, p.Circuit, p.Plant, p.Clear = l.Kind, l.Circuit, l.Plant, l.Clear
@@ -233,4 +239,60 @@ func planted(r *rig.Rig, draw []paper.Fault) []seal.Planted {
 		out = append(out, p)
 	}
 	return out
+}
+
+// place says where a fault sits and how large it is.
+func place(p faults.Planting) string {
+	out := ""
+	if p.From != "" && p.To != "" {
+		out += ", between " + p.From + " and " + p.To
+	}
+	if p.Point != "" {
+		out += ", at " + p.Point
+	}
+	if p.Ohm > 0 {
+		out += fmt.Sprintf(", %g Ω", p.Ohm)
+	}
+	if p.Metre > 0 {
+		out += fmt.Sprintf(", %g m", p.Metre)
+	}
+	return out
+}
+
+// functions are the words of the exam for what an instrument is set to.
+var functions = map[string]signature.Function{"low-ohm": signature.LowOhm, "insulation": signature.Insulating, "voltage": signature.Volts,
+	"loop": signature.LoopNoTrip, "fault-current": signature.FaultAmps, "rcd": signature.RCDTime}
+
+// Show is what the candidate's instrument shows for a reading when it is set to a
+// function and its leads are where they say: as the test wants them ("as-the-test"), the
+// second one on the earth bar ("earth-bar"), or both on one conductor
+// ("one-conductor"). Where no number is shown the refusal stands in its place.
+func (b *Bench) Show(id, function, leads string) string {
+	rid, ok := b.byID[id]
+	if !ok {
+		return ""
+	}
+	u, err := signature.SetUpOf(b.Faulty, rid)
+	if err != nil {
+		return ""
+	}
+	if f := functions[function]; f != "" && f != u.Function && !(f == signature.LoopNoTrip && u.Function == signature.LoopHigh) &&
+		!(f == signature.RCDTime && u.Function == signature.RCDRamp) {
+		u.Function, u.TestV = f, 500
+		u.RCD = meter.RCDTest{IdnMA: 30, Multiple: 1}
+	}
+	switch leads {
+	case "earth-bar":
+		u.B = "board/met"
+	case "one-conductor":
+		u.B = u.A
+	}
+	s, err := u.Read(b.Faulty, b.options, 0)
+	switch {
+	case err != nil:
+		return "no reading"
+	case s.Text == "":
+		return "no reading, " + string(s.Refusal)
+	}
+	return s.Text
 }

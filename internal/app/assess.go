@@ -1,0 +1,233 @@
+package app
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"wanderlead/internal/assess/exam"
+	"wanderlead/internal/assess/mark"
+	"wanderlead/internal/assess/seal"
+	"wanderlead/internal/journal"
+	"wanderlead/internal/prompt"
+)
+
+// assessOptions are the flags of the exam's commands.
+type assessOptions struct {
+	dir, setting, candidates, extra string
+	instrument, calibration         string
+	passphraseFile, key, signer     string
+	out, reason, by                 string
+	keepDays, sealWork              int
+	feedback, clear, rehearsal      bool
+}
+
+const assessHelp = `An exam is prepared, sat, signed and marked in these steps:
+
+  wanderlead assess key --out assessor            a signing key, once
+  wanderlead assess prepare PAPER --candidates C-01,C-02 --setting hold-points --dir DAY
+  wanderlead assess plant DAY/C-01.jsonl          what to plant; --clear: what to clear again
+  wanderlead assess sit DAY/C-01.jsonl DAY/C-02.jsonl
+  wanderlead assess sign DAY/C-01.jsonl --key assessor
+  wanderlead assess mark DAY/C-01.jsonl           the mark sheet; --candidate: the feedback
+  wanderlead cohort DAY                           the whole group
+
+Settings: observed (the assessor types what the candidate says and shows), hold-points
+(the candidate types; the assessor's code opens isolation, gates and reinstatement),
+alone (on computed readings). Several records given to sit are open at once: Tab and a
+number change between them. An interrupted exam goes on with the same command.
+
+Where records lie, and for how long. Everything about one candidate lies in the folder
+given with --dir, in files that begin with the candidate's id:
+  ID.jsonl                the record: every entry as typed, with its time
+  ID.key.age              draw and reference answers, sealed with the passphrase
+  ID.jsonl.sig            the assessor's signature over the closed record
+  ID.overrides.jsonl      marks put in place of those by rule, each with its reason
+  ID.key.json             draw and reference answers in clear, once revealed
+They can be read by their owner alone. Whoever runs the exam decides who may delete them
+and keeps to the law and the rules that bind them; the record says until when it is to be
+kept (--keep-days, three years unless said otherwise: common practice, no source). assess
+delete removes a candidate's files after that day, before it only with a reason, and
+notes day and reason, not the name, in deleted.jsonl. Nothing is ever sent anywhere.
+
+A second assessor marks again with assess remark, from the record and either the
+passphrase or the revealed key, without having been there. Anybody checks the signature
+with a public tool:
+  ssh-keygen -Y verify -f allowed_signers -I assessor -n ` + seal.Namespace + ` -s ID.jsonl.sig < ID.jsonl`
+
+func (a *app) assessCmd() *cobra.Command {
+	o := &assessOptions{}
+	cmd := &cobra.Command{
+		Use:   "assess",
+		Short: "run a practical exam: papers, sittings, marks, evidence",
+		Long:  assessHelp,
+		Args:  cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			cmd.SetOut(a.sys.Err)
+			_ = cmd.Help()
+			return done(ExitUsage)
+		},
+	}
+	f := cmd.PersistentFlags()
+	f.StringVar(&o.dir, "dir", "", "folder of the exam's records")
+	f.StringVar(&o.passphraseFile, "passphrase-file", "", "file whose first line is the passphrase (default: asked for)")
+	f.StringVar(&o.key, "key", "", "the assessor's private signing key")
+	f.StringVar(&o.signer, "signer", "", "the assessor's public key, a file of one line")
+	f.StringVar(&o.out, "out", "", "file to write to")
+	f.StringVar(&o.reason, "reason", "", "why, in a sentence")
+	f.StringVar(&o.by, "by", "", "who decides, by name")
+	f.IntVar(&o.sealWork, "seal-work", seal.DefaultWork, "")
+	_ = f.MarkHidden("seal-work")
+	cmd.AddCommand(a.prepareCmd(o), a.plantCmd(o), a.sitCmd(o), a.signCmd(o), a.markCmd(o), a.remarkCmd(o), a.overrideCmd(o), a.revealCmd(o),
+		a.evidenceCmd(o), a.keyCmd(o), a.ruleCmd(), a.deleteCmd(o))
+	return cmd
+}
+
+func (a *app) ruleCmd() *cobra.Command {
+	return &cobra.Command{
+		Use: "rule", Short: "print the rule that marks are given by", Args: cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error {
+			fmt.Fprint(a.sys.Out, mark.RuleText)
+			return nil
+		},
+	}
+}
+
+// files are the files of one candidate, beside the record.
+type files struct{ record string }
+
+func (f files) base() string      { return strings.TrimSuffix(f.record, ".jsonl") }
+func (f files) sealed() string    { return f.base() + ".key.age" }
+func (f files) clear() string     { return f.base() + ".key.json" }
+func (f files) signature() string { return f.record + ".sig" }
+func (f files) overrides() string { return f.base() + ".overrides.jsonl" }
+
+func (f files) all() []string {
+	return []string{f.record, f.sealed(), f.clear(), f.signature(), f.overrides(), f.overrides() + ".sig", f.record + ".lock"}
+}
+
+// passphrase takes the assessor's passphrase: from a file, or asked for at a terminal.
+func (a *app) passphrase(o *assessOptions, ask string) (string, error) {
+	if o.passphraseFile != "" {
+		data, err := os.ReadFile(o.passphraseFile)
+		if err != nil {
+			return "", fail(ExitUsage, err)
+		}
+		line, _, _ := strings.Cut(string(data), "\n")
+		line = strings.TrimRight(line, "\r")
+		if line == "" {
+			return "", usagef("", "the passphrase file %s begins with an empty line", o.passphraseFile)
+		}
+		return line, nil
+	}
+	if !a.terminal() {
+		return "", usagef("give it at a terminal, or with --passphrase-file FILE", "the passphrase is needed")
+	}
+	lib, err := a.library()
+	if err != nil {
+		return "", err
+	}
+	cat, err := a.catalogue(lib)
+	if err != nil {
+		return "", err
+	}
+	front := a.front(nil, &view{cat: cat})
+	defer front.Close()
+	for {
+		r, err := front.Ask(prompt.Question{ID: "passphrase", Kind: prompt.Secret, Ask: ask})
+		switch {
+		case errors.Is(err, prompt.ErrInterrupted):
+			return "", fail(ExitInterrupted, errors.New("interrupted"))
+		case err != nil:
+			return "", fail(ExitUsage, err)
+		case r.Command == "" && r.Raw != "":
+			return r.Raw, nil
+		}
+	}
+}
+
+// opened is a record with what it stands on.
+type opened struct {
+	files
+	header *journal.Header
+	lines  []journal.Line
+	exam   *exam.Exam
+}
+
+// openRecord reads a record without locking it.
+func (a *app) openRecord(path string) (*opened, error) {
+	lines, err := journal.ReadFile(path)
+	var torn *journal.Torn
+	if err != nil && !errors.As(err, &torn) {
+		return nil, fail(ExitNo, err, "wanderlead assess evidence "+path+" says what holds")
+	}
+	if len(lines) == 0 || lines[0].Header == nil || !exam.IsExam(lines[0].Header) {
+		return nil, usagef("wanderlead assess prepare makes one", "%s is no record of an exam", path)
+	}
+	e, err := exam.FromHeader(lines[0].Header)
+	if err != nil {
+		return nil, fail(ExitUsage, fmt.Errorf("%s: %w", path, err))
+	}
+	return &opened{files{path}, lines[0].Header, lines, e}, nil
+}
+
+func (r *opened) closed() bool { return r.lines[len(r.lines)-1].Closed != nil }
+
+// openKey takes the key of a record: revealed beside it, else from the sealed part. It
+// has to be the one that the record committed to.
+func (a *app) openKey(o *assessOptions, f files, h *journal.Header) (*seal.Key, error) {
+	k, err := a.findKey(o, f)
+	if err != nil {
+		return nil, err
+	}
+	if k.Session != h.Session || !k.Holds(h.Fields["commitment"]) {
+		return nil, fail(ExitNo, fmt.Errorf("the key of %s is not the one that the record committed to when it was prepared", f.record))
+	}
+	return k, nil
+}
+
+func (a *app) findKey(o *assessOptions, f files) (*seal.Key, error) {
+	if data, err := os.ReadFile(f.clear()); err == nil {
+		k, err := seal.ParseKey(data)
+		if err != nil {
+			return nil, fail(ExitUsage, fmt.Errorf("%s: %w", f.clear(), err))
+		}
+		return k, nil
+	}
+	data, err := os.ReadFile(f.sealed())
+	if err != nil {
+		return nil, fail(ExitUsage, err, "the sealed part lies beside the record")
+	}
+	pass, err := a.passphrase(o, "Assessor: the passphrase of "+filepath.Base(f.sealed()))
+	if err != nil {
+		return nil, err
+	}
+	k, err := seal.Open(data, pass)
+	if err != nil {
+		return nil, fail(ExitUsage, fmt.Errorf("%s: %w", f.sealed(), err))
+	}
+	return k, nil
+}
+
+// writeNew writes a file for its owner alone, never over another.
+func writeNew(path string, data []byte) error {
+	f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
+	if err != nil {
+		return fail(ExitUsage, err)
+	}
+	_, err = f.Write(data)
+	if err == nil {
+		err = f.Sync()
+	}
+	if c := f.Close(); err == nil {
+		err = c
+	}
+	if err != nil {
+		return fail(ExitUsage, err)
+	}
+	return nil
+}

@@ -1,0 +1,414 @@
+package app
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"wanderlead/internal/assess/exam"
+	"wanderlead/internal/assess/paper"
+	"wanderlead/internal/assess/seal"
+	"wanderlead/internal/assess/sitting"
+	"wanderlead/internal/assess/truth"
+	"wanderlead/internal/coach"
+	"wanderlead/internal/content"
+	"wanderlead/internal/journal"
+	"wanderlead/internal/prompt"
+)
+
+func (a *app) sitCmd(o *assessOptions) *cobra.Command {
+	return &cobra.Command{
+		Use:   "sit RECORD…",
+		Short: "sit a prepared paper, or go on with one; several candidates may be open at once",
+		Args:  cobra.RangeArgs(1, 9),
+		RunE:  func(_ *cobra.Command, args []string) error { return a.sit(o, args) },
+	}
+}
+
+// seat is one candidate at the desk.
+type seat struct {
+	files
+	header  *journal.Header
+	exam    *exam.Exam
+	t       *sitting.Sitting
+	j       *journal.Journal
+	key     *seal.Key
+	bench   *truth.Bench // alone only
+	view    *examView
+	observe string // id of the answer that may still be observed
+	done    bool
+}
+
+// desk is everybody who sits at once, and the one front they are asked through.
+type desk struct {
+	a      *app
+	o      *assessOptions
+	seats  []*seat
+	active int
+	front  prompt.Front
+	script *prompt.Script
+	cancel func()
+}
+
+func (a *app) sit(o *assessOptions, paths []string) error {
+	a.opt.coaching = "none"
+	script, err := a.script()
+	if err != nil {
+		return err
+	}
+	if script != nil && len(paths) > 1 {
+		return usagef("", "an answers file is for one record")
+	}
+	lib, err := a.library()
+	if err != nil {
+		return err
+	}
+	d := &desk{a: a, o: o, script: script}
+	defer d.close()
+	var pass string
+	for _, p := range paths {
+		if pass, err = d.open(lib, p, pass); err != nil {
+			return err
+		}
+	}
+	d.front = a.front(script, d.seats[0].view.view)
+	d.cancel = prompt.RestoreOnSignal(a.sys.In, a.sys.Out, func(os.Signal) {
+		fmt.Fprintln(a.sys.Err, "\nwanderlead: interrupted\nhint: "+d.hint())
+		os.Exit(ExitInterrupted)
+	})
+	for _, s := range d.seats {
+		if s.j.Seq() > 0 {
+			if err := d.turn(s, journal.Event{Type: journal.TypeResume}); err != nil {
+				return err
+			}
+		}
+	}
+	return d.run()
+}
+
+func (d *desk) close() {
+	if d.cancel != nil {
+		d.cancel()
+	}
+	if d.front != nil {
+		_ = d.front.Close()
+	}
+	for _, s := range d.seats {
+		_ = s.j.Close()
+	}
+}
+
+func (d *desk) hint() string {
+	var paths []string
+	for _, s := range d.seats {
+		paths = append(paths, s.record)
+	}
+	return "everything is saved: wanderlead assess sit " + strings.Join(paths, " ")
+}
+
+// open takes a record up where it ends. The passphrase is asked for whenever a record is
+// opened: whoever gives it is the assessor.
+func (d *desk) open(lib *content.Library, path, pass string) (string, error) {
+	j, lines, err := journal.Open(path)
+	if err != nil {
+		var damage *journal.Damage
+		if errors.As(err, &damage) {
+			return pass, fail(ExitNo, err)
+		}
+		return pass, d.a.recordError(err)
+	}
+	s := &seat{files: files{path}, j: j}
+	d.seats = append(d.seats, s)
+	if !exam.IsExam(lines[0].Header) {
+		return pass, usagef("wanderlead resume "+path, "%s is no record of an exam", path)
+	}
+	s.header = lines[0].Header
+	if d.script != nil && !s.header.Scripted {
+		return pass, usagef("prepare it with --rehearsal", "answers from a file are for a rehearsal, and %s is none", path)
+	}
+	if s.exam, err = exam.FromHeader(s.header); err != nil {
+		return pass, fail(ExitUsage, err)
+	}
+	if s.t, err = s.exam.Replay(lines); err != nil {
+		return pass, fail(ExitUsage, err)
+	}
+	if pass == "" {
+		if pass, err = d.a.passphrase(d.o, "Assessor: the passphrase of this exam"); err != nil {
+			return pass, err
+		}
+	}
+	sealed, err := os.ReadFile(s.sealed())
+	if err != nil {
+		return pass, fail(ExitUsage, err, "the sealed part lies beside the record")
+	}
+	if s.key, err = seal.Open(sealed, pass); err != nil {
+		return pass, fail(ExitUsage, err)
+	}
+	if s.key.Session != s.header.Session || !s.key.Holds(s.header.Fields["commitment"]) {
+		return pass, fail(ExitNo, fmt.Errorf("%s does not belong to %s", s.sealed(), path))
+	}
+	if paper.Setting(s.header.Fields["setting"]) == paper.Alone {
+		if s.bench, err = truth.NewBench(s.exam.Content, s.exam.Paper.Draw(s.key.Seed), paper.Alone, s.key.Seed); err != nil {
+			return pass, fail(ExitUsage, err)
+		}
+	}
+	s.view, err = d.a.newExamView(lib, s.bench != nil)
+	return pass, err
+}
+
+// run asks until every seat is done.
+func (d *desk) run() error {
+	for {
+		s := d.next()
+		if s == nil {
+			return nil
+		}
+		if s.t.Ended() != "" {
+			if err := d.finish(s); err != nil {
+				return err
+			}
+			continue
+		}
+		if err := d.step(s); err != nil {
+			return err
+		}
+	}
+}
+
+// next is the active seat, or the first that is not done.
+func (d *desk) next() *seat {
+	if s := d.seats[d.active]; !s.done {
+		return s
+	}
+	for i, s := range d.seats {
+		if !s.done {
+			d.active = i
+			return s
+		}
+	}
+	return nil
+}
+
+// step asks one question of one seat.
+func (d *desk) step(s *seat) error {
+	if s.t.Paused() {
+		return d.askResume(s)
+	}
+	if s.observe != "" && d.script == nil && s.t.Setup().Setting == paper.Observed && !s.t.Halted() {
+		return d.askObserve(s)
+	}
+	q, ok := s.t.Question()
+	if !ok {
+		return fail(ExitUsage, errors.New("the exam asks nothing and has not ended"), d.hint())
+	}
+	pq := s.view.question(s, q, d.heading(s))
+	pq.Seats = len(d.seats)
+	if s.observe != "" {
+		pq.Group = append(pq.Group, "observe/"+s.observe)
+	}
+	reply, err := d.front.Ask(pq)
+	if err != nil {
+		return d.stopped(s, pq, err)
+	}
+	return d.take(s, q, reply)
+}
+
+func (d *desk) heading(s *seat) string {
+	used := s.t.UsedAt(d.a.sys.Now()) / time.Minute
+	clock := s.view.text("assess.clock", map[string]string{"used": fmt.Sprint(int(used)), "allowed": fmt.Sprint(int(s.t.Allowed() / time.Minute))})
+	who := s.header.Fields["candidate"]
+	if len(d.seats) > 1 {
+		who = fmt.Sprintf("[%d] %s", d.active+1, who)
+	}
+	return who + " · " + clock
+}
+
+// take makes events of a reply.
+func (d *desk) take(s *seat, q sitting.Question, reply prompt.Reply) error {
+	if at, ok := strings.CutPrefix(reply.At, "observe/"); ok {
+		return d.turn(s, journal.Event{Type: journal.TypeObserve, At: at, Raw: reply.Raw})
+	}
+	switch reply.Command {
+	case prompt.CommandSwitch:
+		n, _ := strconv.Atoi(reply.Raw)
+		d.active = max(0, min(n-1, len(d.seats)-1))
+		return nil
+	case prompt.CommandStop:
+		return d.turn(s, journal.Event{Type: journal.TypeStop, At: q.ID})
+	case prompt.CommandPause:
+		return d.turn(s, journal.Event{Type: journal.TypePause, At: q.ID})
+	case prompt.CommandHelp:
+		return nil
+	case prompt.CommandCorrect:
+		return d.correct(s, reply)
+	}
+	ev := journal.Event{Type: journal.TypeAnswer, At: or(reply.At, q.ID), Raw: reply.Raw}
+	if reply.Command == prompt.CommandNotYet {
+		ev.Raw = coach.NotYet
+	}
+	if q.Kind == coach.Secret && ev.Raw != "" && ev.Raw != coach.NotYet {
+		if q.ID == "assessor/code" && len([]rune(strings.TrimSpace(reply.Raw))) < minCode {
+			d.front.Show("", s.view.text("code.short", map[string]string{"least": strconv.Itoa(minCode)}))
+			return nil
+		}
+		hashed, err := journal.NewSecret(reply.Raw).Hash(s.header.Session)
+		if err != nil {
+			return err
+		}
+		ev.Raw = hashed.String()
+	}
+	if q.Halt {
+		return d.decide(s, q, ev.Raw)
+	}
+	s.observe = ""
+	if q.Who == sitting.Candidate {
+		s.observe = q.ID
+	}
+	return d.turn(s, ev)
+}
+
+// decide asks for the reason of a decision at a stop, and for the code where somebody
+// else than the assessor sits at the keys.
+func (d *desk) decide(s *seat, q sitting.Question, decision string) error {
+	ev := journal.Event{Type: journal.TypeDecide, At: q.ID, Params: map[string]string{"decision": decision}}
+	r, err := d.front.Ask(prompt.Question{ID: q.ID + "/reason", Kind: prompt.Line, Ask: s.view.text("assess.ask.halt.reason", nil), Lines: []string{""}})
+	if err != nil {
+		return d.stopped(s, prompt.Question{}, err)
+	}
+	ev.Raw = r.Raw
+	if s.t.Setup().Setting != paper.Observed {
+		c, err := d.front.Ask(prompt.Question{ID: q.ID + "/code", Kind: prompt.Secret, Ask: s.view.text("assess.ask.halt.code", nil)})
+		if err != nil {
+			return d.stopped(s, prompt.Question{}, err)
+		}
+		hashed, err := journal.NewSecret(c.Raw).Hash(s.header.Session)
+		if err != nil {
+			return err
+		}
+		ev.Params["code"] = hashed.String()
+	}
+	return d.turn(s, ev)
+}
+
+func (d *desk) correct(s *seat, reply prompt.Reply) error {
+	at, raw := reply.At, reply.Raw
+	if d.script == nil {
+		which, err := d.front.Ask(s.view.correctWhich(s.t.Coach()))
+		if err != nil {
+			return d.stopped(s, prompt.Question{}, err)
+		}
+		if which.Command != "" || which.Raw == coach.NotYet {
+			return nil
+		}
+		value, err := d.front.Ask(s.view.correctValue(which.Raw))
+		if err != nil || value.Command != "" {
+			return err
+		}
+		at, raw = which.Raw, value.Raw
+	}
+	return d.turn(s, journal.Event{Type: journal.TypeCorrect, At: at, Raw: raw})
+}
+
+// turn puts one event through record and exam, then shows what there is to show.
+func (d *desk) turn(s *seat, ev journal.Event) error {
+	ev.Time = d.a.now()
+	if err := s.t.Check(ev); err != nil {
+		if d.script != nil {
+			return fail(ExitUsage, err, d.hint())
+		}
+		d.front.Show("", "Not taken: "+plainText(err.Error())+".")
+		return nil
+	}
+	before := s.t
+	var fb sitting.Feedback
+	err := s.j.Turn(ev, func(int) ([]journal.Given, error) {
+		next, f, err := s.t.Apply(ev)
+		if err != nil {
+			return nil, err
+		}
+		s.t, fb = next, f
+		return fb.Given(s.exam.Kit.Pack.Name), nil
+	}, func() error {
+		d.front.Show(s.view.feedback(before, fb)...)
+		return nil
+	})
+	if err != nil {
+		var f *journal.FieldError
+		if errors.As(err, &f) && d.script == nil {
+			d.front.Show("", "Not taken: "+plainText(f.Error())+".")
+			return nil
+		}
+		return fail(ExitUsage, err, d.hint())
+	}
+	if d.script != nil && !fb.Taken {
+		d.script.Refuse()
+	}
+	return nil
+}
+
+// askResume asks whether to go on after a pause.
+func (d *desk) askResume(s *seat) error {
+	r, err := d.front.Ask(prompt.Question{ID: "resume", Kind: prompt.Choice, Seats: len(d.seats), Lines: []string{"", d.heading(s)},
+		Ask: s.view.text("assess.ask.pause", nil), Options: []prompt.Option{{Value: "go-on", Label: "go on"}}})
+	switch {
+	case err != nil:
+		return d.stopped(s, prompt.Question{}, err)
+	case r.Command == prompt.CommandSwitch:
+		return d.take(s, sitting.Question{}, r)
+	case r.Command != "":
+		return nil
+	}
+	return d.turn(s, journal.Event{Type: journal.TypeResume})
+}
+
+// stopped ends a run that could not go on asking.
+func (d *desk) stopped(s *seat, q prompt.Question, err error) error {
+	d.front.Show(s.view.open(s.t)...)
+	var se *prompt.ScriptError
+	switch {
+	case errors.Is(err, prompt.ErrInterrupted):
+		return fail(ExitInterrupted, errors.New("interrupted"), d.hint())
+	case errors.Is(err, prompt.ErrGateNeedsTerminal):
+		return fail(ExitRefused, err, d.hint())
+	case errors.As(err, &se):
+		return fail(ExitUsage, err, d.hint())
+	case errors.Is(err, prompt.ErrEnd), errors.Is(err, io.EOF):
+		return fail(ExitUsage, errors.New("the input ended"), d.hint())
+	}
+	return fail(ExitUsage, fmt.Errorf("%s: %w", q.ID, err), d.hint())
+}
+
+// finish closes the record of a seat, and signs it when the key was given.
+func (d *desk) finish(s *seat) error {
+	s.done = true
+	if err := s.j.CloseRecord(s.t.Ended(), d.a.now()); err != nil {
+		return fail(ExitUsage, err)
+	}
+	if err := s.j.Close(); err != nil {
+		return fail(ExitUsage, err)
+	}
+	d.front.Show("", s.header.Fields["candidate"]+": "+s.view.text("assess.ended."+s.t.Ended(), nil))
+	d.front.Show(s.view.open(s.t)...)
+	if d.script != nil {
+		if n, line := d.script.Left(); n > 0 {
+			fmt.Fprintf(d.a.sys.Err, "wanderlead: %d answers were not used, the first at line %d\n", n, line)
+		}
+	}
+	if d.o.key != "" {
+		if err := d.a.sign(d.o, s.record); err != nil {
+			return err
+		}
+	}
+	if d.a.opt.json {
+		return json.NewEncoder(d.a.sys.Out).Encode(map[string]string{"candidate": s.header.Fields["candidate"], "record": s.record, "ended": s.t.Ended()})
+	}
+	d.front.Show("Record: " + s.record)
+	return nil
+}

@@ -1,0 +1,226 @@
+package app
+
+import (
+	"strconv"
+	"strings"
+
+	"wanderlead/internal/assess/mark"
+	"wanderlead/internal/assess/sitting"
+	"wanderlead/internal/coach"
+	"wanderlead/internal/content"
+	"wanderlead/internal/journal"
+	"wanderlead/internal/prompt"
+	"wanderlead/internal/screen"
+	"wanderlead/safety"
+)
+
+// examView lays out an exam: what is to be done and what can hurt, and nothing about
+// what was answered.
+type examView struct{ *view }
+
+func (a *app) newExamView(lib *content.Library, study bool) (*examView, error) {
+	cat, err := a.catalogue(lib)
+	if err != nil {
+		return nil, err
+	}
+	safe, err := screen.LoadTexts(lib, screen.English)
+	if err != nil {
+		return nil, fail(ExitUsage, err)
+	}
+	sc, err := screen.New(screen.Options{Width: a.width(), Plain: a.opt.plain || !prompt.IsTerminal(a.sys.Out), Coaching: screen.None, Study: study}, cat, safe)
+	if err != nil {
+		return nil, fail(ExitUsage, err)
+	}
+	return &examView{&view{screen: sc, cat: cat}}, nil
+}
+
+// question makes the prompt's question of one of the exam's.
+func (v *examView) question(s *seat, q sitting.Question, heading string) prompt.Question {
+	pq := prompt.Question{ID: q.ID, Gate: q.Gate, Group: q.Parts, Lines: []string{"", heading}}
+	if q.Coach {
+		cq, lines, _ := v.screen.Question(s.t.Coach())
+		pq = cq
+		pq.Group = q.Parts
+		pq.Lines = append([]string{"", heading}, paint(v.bare(lines))...)
+		if strings.HasSuffix(q.ID, "/pairs") {
+			pq.Lines = []string{"", heading, v.text("assess.pairs.do", nil)}
+			pq.Ask = v.text("assess.pairs.ask", nil)
+		}
+		pq.Help = ""
+		pq.Lines = append(pq.Lines, v.shown(s, q)...)
+		return pq
+	}
+	pq.Ask = v.text(q.TextID, q.Params)
+	if strings.HasPrefix(q.ID, "check/") {
+		pq.Lines = append(pq.Lines, strings.Join(q.Parts, ", "))
+		pq.Lines = append(pq.Lines, v.shown(s, q)...)
+	}
+	switch q.Kind {
+	case coach.Choice:
+		pq.Kind = prompt.Choice
+		for _, o := range q.Options {
+			pq.Options = append(pq.Options, prompt.Option{Value: o.Value, Label: v.text(o.TextID, o.Params)})
+		}
+	case coach.Secret:
+		pq.Kind = prompt.Secret
+	default:
+		pq.Kind = prompt.Line
+	}
+	return pq
+}
+
+// bare leaves out the rows that say where the leads go: that is asked.
+func (v *examView) bare(lines []screen.Line) []screen.Line {
+	label := v.text("row.leads", nil)
+	var out []screen.Line
+	skip := false
+	for _, l := range lines {
+		switch {
+		case strings.HasPrefix(l.Text, label):
+			skip = true
+		case skip && strings.HasPrefix(l.Text, " "):
+		default:
+			skip = false
+		}
+		if !skip {
+			out = append(out, l)
+		}
+	}
+	return out
+}
+
+// shown is what the computed instrument shows for the readings asked for, in the setting
+// alone.
+func (v *examView) shown(s *seat, q sitting.Question) []string {
+	if s.bench == nil || len(q.Parts) == 0 && s.t.Coach().PartsOf(max(q.Step, 0)) == nil {
+		return nil
+	}
+	function, leads := s.t.Stated()
+	parts := q.Parts
+	if len(parts) == 0 {
+		return nil
+	}
+	var row []string
+	for _, id := range parts {
+		text := v.reading(s, q, id, function, leads)
+		if text == "" {
+			continue
+		}
+		row = append(row, id[strings.LastIndex(id, "/")+1:]+" "+text)
+	}
+	if len(row) == 0 {
+		return nil
+	}
+	return []string{v.text("assess.shown", map[string]string{"readings": strings.Join(row, ", ")})}
+}
+
+func (v *examView) reading(s *seat, q sitting.Question, id, function, leads string) string {
+	prog := s.t.Setup().Program
+	right := leads == sitting.LeadsRight && q.Step >= 0 && prog.Steps[q.Step].Test >= 0 &&
+		function == sitting.FunctionOf(prog.Tests[prog.Steps[q.Step].Test].Name)
+	if q.Step >= 0 && prog.Steps[q.Step].Test >= 0 && prog.Tests[prog.Steps[q.Step].Test].Name == safety.TestZsCalculated {
+		return "" // worked out, not shown
+	}
+	if s.t.Task(q.Step) != nil && !q.Halt && q.Who == sitting.Candidate && !right && function != "" {
+		return s.bench.Show(id, function, leads)
+	}
+	for _, a := range s.key.Answers {
+		if a.ID == id && q.Who == sitting.Assessor {
+			return a.Sound
+		}
+		if a.ID == id {
+			return a.Raw
+		}
+	}
+	return ""
+}
+
+// feedback is what is said after an event: at most its form, and the one thing that is
+// said when somebody has to stop.
+func (v *examView) feedback(before *sitting.Sitting, fb sitting.Feedback) []string {
+	switch {
+	case fb.Halted:
+		return []string{"", v.text("assess.stop", nil)}
+	case fb.Late:
+		return []string{"", v.text("assess.late", nil)}
+	case fb.Taken:
+		return nil
+	case fb.Rule == "count":
+		q, _ := before.Question()
+		return []string{v.text("assess.not-taken.count", map[string]string{"wanted": strconv.Itoa(max(1, len(q.Parts)))})}
+	case fb.Rule == "check-fails":
+		return []string{v.text("assess.not-taken.check-fails", nil)}
+	}
+	return []string{v.text("assess.not-taken", nil)}
+}
+
+// open says what is open and what is live, which whoever leaves is told by any way.
+func (v *examView) open(t *sitting.Sitting) []string {
+	st := t.Coach()
+	var out []string
+	for _, it := range st.OpenItems() {
+		out = append(out, v.text("assess.open-item", map[string]string{"item": it.ID}))
+	}
+	switch st.Facts().Supply {
+	case safety.On, safety.Incoming:
+		out = append(out, v.text("assess.live", nil))
+	case safety.Found:
+		out = append(out, v.text("assess.as-found", nil))
+	}
+	return out
+}
+
+// observations are the keys by which an assessor notes what was seen.
+func (v *examView) observations() []prompt.Key {
+	key := func(r rune, value string) prompt.Key {
+		return prompt.Key{Key: r, Value: value, Label: v.text("assess.observe."+value, nil)}
+	}
+	return []prompt.Key{key('s', sitting.Seen), key('n', sitting.NotSeen), key('p', sitting.Prompted), key('-', "none"), key('r', "remark"),
+		key('z', "pause"), key('k', "critical")}
+}
+
+// askObserve asks for one key about the answer just typed.
+func (d *desk) askObserve(s *seat) error {
+	r, err := prompt.AskKey(d.front, prompt.KeyQuestion{ID: "observe/" + s.observe, Ask: s.view.text("assess.ask.observe", nil), Keys: s.view.observations(), Seats: len(d.seats)})
+	if err != nil {
+		return d.stopped(s, prompt.Question{}, err)
+	}
+	if r.Command != "" {
+		return d.take(s, sitting.Question{ID: s.observe}, r)
+	}
+	at := s.observe
+	switch r.Raw {
+	case "remark":
+		text, err := d.front.Ask(prompt.Question{ID: "remark", Kind: prompt.Line, Ask: s.view.text("assess.ask.remark", nil)})
+		if err != nil {
+			return d.stopped(s, prompt.Question{}, err)
+		}
+		return d.turn(s, journal.Event{Type: journal.TypeRemark, At: at, Raw: text.Raw})
+	case "pause":
+		return d.turn(s, journal.Event{Type: journal.TypePause, At: at})
+	case "critical":
+		return d.askAct(s)
+	}
+	s.observe = ""
+	if r.Raw == "none" {
+		return nil
+	}
+	return d.turn(s, journal.Event{Type: journal.TypeObserve, At: at, Raw: r.Raw})
+}
+
+// askAct asks which critical act the assessor saw; it stops candidate and clock.
+func (d *desk) askAct(s *seat) error {
+	q := prompt.Question{ID: "act", Kind: prompt.Choice, Ask: s.view.text("assess.observe.critical", nil)}
+	for _, act := range mark.Acts {
+		q.Options = append(q.Options, prompt.Option{Value: act, Label: s.view.text("assess.act."+act, nil)})
+	}
+	r, err := d.front.Ask(q)
+	if err != nil {
+		return d.stopped(s, q, err)
+	}
+	if r.Command != "" {
+		return nil
+	}
+	s.observe = ""
+	return d.turn(s, journal.Event{Type: journal.TypeStop, At: "act/" + r.Raw})
+}
