@@ -22,8 +22,12 @@ var update = flag.Bool("update", false, "write testdata/bytes.txt anew")
 // single product that was fused into a sum would show.
 func TestSameBytesEverywhere(t *testing.T) {
 	of := copper(t)
+	seeds := uint64(4)
+	if *update || os.Getenv("WANDERLEAD_LONG") == "1" {
+		seeds = 20
+	}
 	var list strings.Builder
-	for seed := range uint64(20) {
+	for seed := range seeds {
 		for _, name := range rigNames {
 			r := builtin(t, name)
 			b, err := faults.Build(r, wiring.Usual(of), faults.Seeded(r, seed, 2, nil)...)
@@ -65,7 +69,7 @@ func TestSameBytesEverywhere(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !bytes.Equal(want, []byte(list.String())) {
+	if !bytes.HasPrefix(want, []byte(list.String())) || seeds == 20 && len(want) != list.Len() {
 		t.Errorf("the readings changed: read the diff after go test ./internal/signature -update\n%s", firstDifference(string(want), list.String()))
 	}
 }

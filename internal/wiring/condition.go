@@ -3,6 +3,8 @@ package wiring
 import (
 	"fmt"
 	"math"
+	"strconv"
+	"strings"
 
 	"wanderlead/internal/network"
 )
@@ -156,45 +158,94 @@ type Net struct {
 }
 
 // Net builds the network of the plan in the condition.
-func (p *Plan) Net(c Condition) (*Net, error) { return p.net(c, nil, nil) }
+func (p *Plan) Net(c Condition) (*Net, error) { return p.net(c, nil, false) }
 
-// net builds a network; conducting names parts that conduct, and apart says which elements are left out for the phasor
-// solution.
-func (p *Plan) net(c Condition, conducting map[string]bool, apart func(Element) bool) (*Net, error) {
+// net is the network of the plan in the condition, from among those kept if it is there; conducting names parts that
+// conduct, and live says that what drives and switches currents is left out for the phasor solution.
+func (p *Plan) net(c Condition, conducting map[string]bool, live bool) (*Net, error) {
 	if p.err != nil {
 		return nil, p.err
+	}
+	o, key := p.order(), c.key(conducting, live)
+	o.lock.Lock()
+	kept := o.nets[key]
+	o.lock.Unlock()
+	if kept != nil {
+		return kept, nil
 	}
 	if err := p.Check(c); err != nil {
 		return nil, err
 	}
-	n := &Net{plan: p, nodes: map[string]int{}}
-	b := &network.Builder{}
-	node := func(name string) int {
-		i, ok := n.nodes[name]
-		if !ok {
-			i = b.Node()
-			n.nodes[name] = i
-		}
-		return i
+	n, err := p.build(c, conducting, live)
+	if err != nil {
+		return nil, err
 	}
-	for _, e := range p.Elements() {
-		e = c.standing(e)
-		x, y := node(e.A), node(e.B)
+	o.lock.Lock()
+	defer o.lock.Unlock()
+	if len(o.nets) >= keptNets {
+		clear(o.nets)
+	}
+	o.nets[key] = n
+	return n, nil
+}
+
+func (p *Plan) build(c Condition, conducting map[string]bool, live bool) (*Net, error) {
+	o, b := p.order(), &network.Builder{}
+	for range o.node {
+		b.Node()
+	}
+	for i, e := range o.elements {
+		at := o.ends[i]
+		if e = c.standing(e); len(c.Moved) > 0 && e.Kind == Joint {
+			at[1] = o.node[e.B]
+		}
 		switch {
-		case apart != nil && apart(e):
+		case live && apart(e):
 		case e.Kind == Source:
-			b.Join(x, y)
+			b.Join(at[0], at[1])
 		case e.AboveV > 0 && !conducting[e.Name]:
 		default:
-			b.Resistor(x, y, e.Ohm)
+			b.Resistor(at[0], at[1], e.Ohm)
 		}
 	}
 	for _, l := range c.Links {
-		b.Resistor(node(l.A), node(l.B), l.Ohm)
+		b.Resistor(o.node[l.A], o.node[l.B], l.Ohm)
 	}
-	var err error
-	n.net, err = b.Build()
-	return n, err
+	net, err := b.Build()
+	if err != nil {
+		return nil, err
+	}
+	return &Net{plan: p, nodes: o.node, net: net}, nil
+}
+
+// key writes the condition out, unknown names included, so that equal keys are equal networks.
+func (c *Condition) key(conducting map[string]bool, live bool) string {
+	var b strings.Builder
+	set := func(head string, m map[string]bool) {
+		b.WriteString(head)
+		for _, k := range sortedKeys(m) {
+			b.WriteString(k)
+			b.WriteByte(map[bool]byte{true: 0, false: '-'}[m[k]])
+		}
+	}
+	set("\x01", c.Open)
+	set("\x02", c.Lifted)
+	set("\x03", c.In)
+	set("\x04", c.Out)
+	set("\x05", conducting)
+	for _, k := range sortedKeys(c.Position) {
+		b.WriteString("\x06" + k + "\x00" + strconv.Itoa(c.Position[k]))
+	}
+	for _, k := range sortedKeys(c.Moved) {
+		b.WriteString("\x07" + k + "\x00" + c.Moved[k])
+	}
+	for _, l := range c.Links {
+		b.WriteString("\x08" + l.A + "\x00" + l.B + "\x00" + strconv.FormatFloat(l.Ohm, 'g', -1, 64))
+	}
+	if live {
+		b.WriteByte(9)
+	}
+	return b.String()
 }
 
 // Ohm is the resistance between two terminals: 0 when joined, +Inf when open. The error names a terminal that does not

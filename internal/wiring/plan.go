@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"sync/atomic"
 
 	"wanderlead/internal/content"
@@ -48,21 +49,39 @@ type Plan struct {
 	sorted   atomic.Pointer[order] // made when first asked for, dropped by a change
 }
 
-// order is what is asked of a plan again and again: its elements by name, its devices and its terminals.
+// order is what is asked of a plan again and again: its elements by name, its devices and its terminals, and the networks
+// of the conditions it was last asked in.
 type order struct {
 	elements           []Element
 	devices, terminals map[string]bool
+	node               map[string]int // terminal -> node
+	ends               [][2]int       // the nodes of each element's terminals
+
+	lock sync.Mutex
+	nets map[string]*Net
 }
+
+// keptNets is how many networks are kept: the set-ups of a board's standard tests are fewer.
+const keptNets = 128
 
 func (p *Plan) order() *order {
 	if o := p.sorted.Load(); o != nil {
 		return o
 	}
-	o := &order{elements: make([]Element, 0, len(p.elements)), devices: map[string]bool{}, terminals: map[string]bool{}}
+	o := &order{elements: make([]Element, 0, len(p.elements)), devices: map[string]bool{}, terminals: map[string]bool{},
+		node: map[string]int{}, nets: map[string]*Net{}}
+	node := func(terminal string) int {
+		i, ok := o.node[terminal]
+		if !ok {
+			i = len(o.node)
+			o.node[terminal], o.terminals[terminal] = i, true
+		}
+		return i
+	}
 	for _, name := range p.names() {
 		e := p.elements[name]
 		o.elements = append(o.elements, e)
-		o.terminals[e.A], o.terminals[e.B] = true, true
+		o.ends = append(o.ends, [2]int{node(e.A), node(e.B)})
 		if e.Of != "" {
 			o.devices[e.Of] = true
 		}

@@ -92,7 +92,7 @@ func apart(e Element) bool {
 
 // solve solves the plan with sources on, letting parts conduct once the peak voltage across them exceeds theirs.
 func (p *Plan) solve(c Condition, terminals []string, draws []Current) (*State, error) {
-	n, err := p.net(c, nil, apart)
+	n, err := p.net(c, nil, true)
 	if err != nil {
 		return nil, err
 	}
@@ -260,7 +260,7 @@ func sortedKeys[V any](m map[string]V) []string { return slices.Sorted(maps.Keys
 func (p *Plan) OhmAt(c Condition, a, b string, volt float64) (float64, error) {
 	conducting := map[string]bool{}
 	for {
-		n, err := p.net(c, conducting, nil)
+		n, err := p.net(c, conducting, false)
 		if err != nil {
 			return 0, err
 		}
