@@ -24,16 +24,16 @@ type listed struct {
 
 func (a *app) listCmd() *cobra.Command {
 	return &cobra.Command{
-		Use:       "list [sequences|rigs|editions|tests]",
+		Use:       "list [sequences|rigs|exercises|editions|tests]",
 		Short:     "list what there is to choose from",
-		ValidArgs: []string{"sequences", "rigs", "editions", "tests"},
+		ValidArgs: []string{"sequences", "rigs", "exercises", "editions", "tests"},
 		Args:      cobra.MatchAll(cobra.MaximumNArgs(1), cobra.OnlyValidArgs),
 		RunE: func(_ *cobra.Command, args []string) error {
 			lib, err := a.library()
 			if err != nil {
 				return err
 			}
-			kinds := []string{"sequences", "rigs", "editions", "tests"}
+			kinds := []string{"sequences", "rigs", "exercises", "editions", "tests"}
 			if len(args) == 1 {
 				kinds = args
 			}
@@ -75,6 +75,13 @@ func (a *app) list(lib *content.Library, kind string) ([]listed, error) {
 			out = append(out, listed{n, r.Title})
 		}
 		return out, nil
+	case "exercises":
+		all, err := exercises(lib)
+		var out []listed
+		for _, e := range all {
+			out = append(out, listed{e.name, e.title})
+		}
+		return out, err
 	case "editions":
 		names, err := edition.Names(lib)
 		if err != nil {

@@ -5,7 +5,9 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"wanderlead/internal/content"
 	"wanderlead/internal/prompt"
+	"wanderlead/internal/words"
 )
 
 // menu is what a person sees who gave no command: what to work on. Without a
@@ -28,6 +30,16 @@ func (a *app) menu(cmd *cobra.Command) error {
 		return err
 	}
 	front := a.front(nil, &view{cat: cat})
+	if a.opt.sequence == "" && a.opt.rig == "" {
+		what, err := a.choose(front, "menu/what", cat.Text("menu.what", nil), []listed{
+			{"practise", cat.Text("menu.practise", nil)}, {"study", cat.Text("menu.study", nil)}})
+		if err != nil {
+			return err
+		}
+		if what == "study" {
+			return a.menuStudy(lib, cat, front)
+		}
+	}
 	rigs, err := a.list(lib, "rigs")
 	if err != nil {
 		return a.contentError(err)
@@ -48,6 +60,34 @@ func (a *app) menu(cmd *cobra.Command) error {
 	}
 	_ = front.Close()
 	return a.practise()
+}
+
+// menuStudy asks which exercise.
+func (a *app) menuStudy(lib *content.Library, cat *words.Catalogue, front prompt.Front) error {
+	all, err := exercises(lib)
+	if err != nil {
+		return a.contentError(err)
+	}
+	var list []listed
+	for _, e := range all {
+		list = append(list, listed{e.name, e.title})
+	}
+	name, err := a.choose(front, "menu/exercise", cat.Text("menu.exercise", nil), list)
+	if err != nil {
+		return err
+	}
+	e, err := exerciseNamed(all, name)
+	if err != nil {
+		return err
+	}
+	_ = front.Close()
+	return a.study(e.begin(a))
+}
+
+// begin sets what an exercise says and nobody asked for otherwise.
+func (e exercise) begin(a *app) studyFlags {
+	a.opt.rig, a.opt.sequence = or(a.opt.rig, e.rig), or(a.opt.sequence, e.sequence)
+	return e.flags
 }
 
 // first puts one entry at the head of a list.

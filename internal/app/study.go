@@ -35,6 +35,7 @@ type studyFlags struct {
 
 func (a *app) studyCmd() *cobra.Command {
 	var f studyFlags
+	var name string
 	cmd := &cobra.Command{
 		Use:   "study",
 		Short: "practise at home on a simulated rig, every reading computed",
@@ -47,9 +48,27 @@ Nothing in it is an instruction about a real board.`,
   wanderlead study --sequence lesson-ring --hidden 1 --seed 7
   wanderlead study --rig by-seed --seed 12 --coaching hints`,
 		Args: cobra.NoArgs,
-		RunE: func(*cobra.Command, []string) error { return a.study(f) },
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if name != "" {
+				lib, err := a.library()
+				if err != nil {
+					return err
+				}
+				all, err := exercises(lib)
+				if err != nil {
+					return a.contentError(err)
+				}
+				e, err := exerciseNamed(all, name)
+				if err != nil {
+					return err
+				}
+				f = e.begin(a)
+			}
+			return a.study(f)
+		},
 	}
 	fl := cmd.Flags()
+	fl.StringVar(&name, "exercise", "", "begin as an exercise says (list exercises)")
 	fl.StringArrayVar(&f.circuits, "circuit", nil, "only this circuit on the board (may be given again)")
 	fl.StringArrayVar(&f.faults, "fault", nil, "a fault in the rig, by its id there or as F01 to F46, or circuit/F06 (may be given again)")
 	fl.IntVar(&f.hidden, "hidden", 0, "how many faults the seed hides")

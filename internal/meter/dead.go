@@ -69,7 +69,8 @@ func (m Instrument) LowOhm(b Bench, x, y string, l Leads, w Where) (Shown, error
 	}
 	if !m.Exact {
 		ohm += l.Ohm + l.Added + l.Contact
-		ohm = m.read(ohm, digitOf(ohm, lowOhmScales), "low-ohm", "", w) - l.Null
+		least := min(0, ohm-l.Null) // scatter alone never shows less than nothing
+		ohm = max(least, m.read(ohm, digitOf(ohm, lowOhmScales), "low-ohm", "", w)-l.Null)
 	}
 	return m.show(ohm, quantity.Ohm, lowOhmScales), nil
 }

@@ -72,12 +72,12 @@ func (s *Screen) core(k string) string {
 // thing names one terminal, conductor end, device or cover; two that are joined by both.
 func (s *Screen) thing(prog *sequence.Program, id string) string {
 	if a, b, ok := strings.Cut(id, " – "); ok {
-		return s.word("study.thing.to", "a", s.thing(prog, a), "b", s.thing(prog, b))
+		return s.both(prog, a, b)
 	}
 	parts := strings.Split(id, "/")
 	last := parts[len(parts)-1]
 	if c, ok := prog.Rig.Circuit(parts[0]); ok {
-		return s.circuitThing(c, id, parts)
+		return s.circuitThing(c.Number, id, parts)
 	}
 	switch {
 	case id == "board":
@@ -99,9 +99,19 @@ func (s *Screen) thing(prog *sequence.Program, id string) string {
 	return id
 }
 
-func (s *Screen) circuitThing(c *rig.Circuit, id string, parts []string) string {
+// both names two things that are joined or measured between, their circuit once.
+func (s *Screen) both(prog *sequence.Program, a, b string) string {
+	pa, pb := strings.Split(a, "/"), strings.Split(b, "/")
+	if c, ok := prog.Rig.Circuit(pa[0]); ok && pa[0] == pb[0] {
+		return s.word("study.thing.both", "number", c.Number, "a", s.circuitThing("", a, pa), "b", s.circuitThing("", b, pb))
+	}
+	return s.word("study.thing.to", "a", s.thing(prog, a), "b", s.thing(prog, b))
+}
+
+// circuitThing names something of a circuit; without a number the circuit has been named already.
+func (s *Screen) circuitThing(number, id string, parts []string) string {
 	last := parts[len(parts)-1]
-	p := func(kv ...string) []string { return append(kv, "number", c.Number) }
+	p := func(kv ...string) []string { return append(kv, "number", number) }
 	switch {
 	case len(parts) == 1:
 		return s.word("study.thing.breaker", p()...)

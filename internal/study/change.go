@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"wanderlead/internal/coach"
 	"wanderlead/internal/rig"
 	"wanderlead/internal/signature"
 	"wanderlead/internal/wiring"
@@ -308,10 +309,10 @@ func (s *State) inOut(verb, what string, fb *Feedback) {
 	}
 }
 
-// failed reports whether a reading of the circuit, or of the board, was written down that fails.
+// failed reports whether a reading of the circuit, or of the board, was written down that fails or is in doubt.
 func (s *State) failed(circuit int) bool {
 	for _, r := range s.sheet.State().Results() {
-		if (r.Circuit == circuit || r.Circuit < 0) && fails(s.sheet.ClassOf(r.ID)) {
+		if c := s.sheet.ClassOf(r.ID); (r.Circuit == circuit || r.Circuit < 0) && (fails(c) || c == coach.Doubt) {
 			return true
 		}
 	}

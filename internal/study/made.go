@@ -42,7 +42,8 @@ func Made(base *rig.Rig, seed uint64) *rig.Rig {
 		k := 0.5 + 0.8*part("supply")
 		ohm := func(x float64) float64 { return math.Round(100*x*k) / 100 }
 		r.Supply.LineOhm, r.Supply.NeutralOhm, r.Supply.EarthOhm = ohm(r.Supply.LineOhm), ohm(r.Supply.NeutralOhm), ohm(r.Supply.EarthOhm)
-		r.Supply.Declared.ZeOhm = math.Round(100*(r.Supply.LineOhm+r.Supply.EarthOhm)+2) / 100
+		// Declared with room for the instrument: 5 % and 5 digits.
+		r.Supply.Declared.ZeOhm = math.Ceil(105*(r.Supply.LineOhm+r.Supply.EarthOhm)+5) / 100
 		if loop := r.Supply.LineOhm + min(r.Supply.NeutralOhm, r.Supply.EarthOhm); loop > 0 && r.Supply.Declared.PFCKA > 0 {
 			r.Supply.Declared.PFCKA = math.Ceil(r.Supply.VoltageV/loop/100) / 10
 		}

@@ -1,6 +1,7 @@
 package study_test
 
 import (
+	"os"
 	"testing"
 
 	"wanderlead/internal/coach"
@@ -75,4 +76,67 @@ func TestHealthyRigsComplete(t *testing.T) {
 	}
 }
 
-var _ = faults.Kinds
+// cut is the setup with some circuits alone on the board, on a rig that the seed makes if it is not 0.
+func cut(t testing.TB, rigName, seq string, seed uint64, circuits ...string) study.Setup {
+	t.Helper()
+	kit, err := record.Gather(library(t), seq, rigName, edition, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := kit.Rig
+	if seed > 0 {
+		r = study.Made(r, seed)
+	}
+	if r, err = study.Only(r, circuits...); err != nil {
+		t.Fatal(err)
+	}
+	if kit, err = kit.WithRig(r); err != nil {
+		t.Fatal(err)
+	}
+	return study.Setup{Program: kit.Program, Pack: kit.Pack, Seed: seed, Start: study.Isolated}
+}
+
+// TestSeeds: on rigs that seeds make, worked right, every reading of a healthy circuit passes; with a fault, what is
+// found is repaired and the session ends complete.
+func TestSeeds(t *testing.T) {
+	n := uint64(24)
+	if os.Getenv("WANDERLEAD_LONG") != "" {
+		n = 2000
+	}
+	circuits := []string{"ring-1", "radial-1", "lighting-1", "cooker-1", "ring-2", "radial-2", "lighting-2", "shower-1"}
+	found, planted := 0, 0
+	for seed := uint64(1); seed <= n; seed++ {
+		c := circuits[seed%uint64(len(circuits))]
+		set := cut(t, "training-bay", "whole-board-full", seed, c)
+		p := begin(t, set)
+		p.Run(nil)
+		if p.Err != nil || p.S.Ended() != "complete" {
+			t.Fatalf("seed %d, %s, healthy: %v, ended %q, refused %v, %s", seed, c, p.Err, p.S.Ended(), p.Refused, unpassed(p))
+		}
+		set.Plantings = faults.Seeded(set.Program.Rig, seed, 1, nil)
+		p = begin(t, set)
+		p.Mend = true
+		p.Run(nil)
+		planted++
+		if len(p.Found) > 0 {
+			found++
+		}
+		if p.Err != nil || p.S.Ended() != "complete" && len(p.Refused) == 0 {
+			t.Fatalf("seed %d, %s, %v: %v, ended %q, refused %v, found %v, %s", seed, c, set.Plantings, p.Err, p.S.Ended(), p.Refused, p.Found, unpassed(p))
+		}
+		if p.S.Ended() != "complete" {
+			t.Logf("seed %d, %s, %v: refused %v, found %v", seed, c, set.Plantings, p.Refused, p.Found)
+		}
+	}
+	t.Logf("%d seeds: healthy all passed; %d of %d planted faults found by the readings of the sequence", n, found, planted)
+}
+
+func unpassed(p *pilot.Pilot) string {
+	out := ""
+	for _, r := range p.S.Sheet().State().Results() {
+		if c := p.S.Sheet().ClassOf(r.ID); c != coach.Pass && r.Latest() != nil {
+			out += r.ID + " " + r.Latest().Raw + " " + c.String() + "; "
+		}
+	}
+	return out
+}

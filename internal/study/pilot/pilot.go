@@ -30,6 +30,9 @@ type Pilot struct {
 	Shown *study.Taken
 	// Refused are the refusals met, by id.
 	Refused []string
+	// Mend has a circuit repaired when a reading on it does not pass, and goes on. Found are the steps where that was so.
+	Mend  bool
+	Found []string
 }
 
 // Do gives answers, each to the question that is asked.
@@ -79,6 +82,9 @@ func (p *Pilot) offers(menu, say string) bool {
 
 // try answers a menu if the answer is offered there.
 func (p *Pilot) try(menu, say string, more ...string) {
+	if menu == "circuit" && len(p.rig().Circuits) < 2 {
+		return
+	}
 	if p.Err == nil && p.offers(menu, say) {
 		p.Do(append([]string{menu, say}, more...)...)
 	}
@@ -105,10 +111,25 @@ func (p *Pilot) Run(stop func(step *sequence.Step) bool) {
 		if len(p.Refused) > before {
 			return
 		}
-		if j, ok := p.S.Next(); ok && j == i && p.Err == nil {
-			return // it was read and does not pass
+		if j, ok := p.S.Next(); ok && j <= i && p.Err == nil { // it was read and does not pass
+			if p.Found = append(p.Found, st.ID); !p.Mend || len(p.Found) > mostRepairs {
+				return
+			}
+			p.mend(st)
 		}
 	}
+}
+
+// mostRepairs ends a session in which repairs do not help.
+const mostRepairs = 6
+
+// mend has the circuit of a step repaired.
+func (p *Pilot) mend(st *sequence.Step) {
+	p.isolate()
+	if st.Circuit >= 0 {
+		p.try("circuit", p.circuit(st.Circuit).ID)
+	}
+	p.Do("change", "repair")
 }
 
 func (p *Pilot) rig() *rig.Rig { return p.S.Setup().Program.Rig }
