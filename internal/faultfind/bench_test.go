@@ -17,7 +17,7 @@ func BenchmarkHypotheses(b *testing.B) {
 		if k := len(f.sizes); k > 0 {
 			size = f.sizes[n%k]
 		}
-		out = m.predict(out, pick{f, size})
+		out = m.predict(out, false, pick{f, size})
 	}
 	b.ReportMetric(float64(len(m.Measures)), "measures")
 	b.ReportMetric(float64(len(m.stands)), "stands")

@@ -105,10 +105,14 @@ func common(all []residual, mean, offsetSpread, gainSpread float64) (log, offset
 	log = -(away*away + gain*gain/(gainSpread*gainSpread)) / 2
 	for _, r := range all {
 		left := r.r - offset - gain*r.p
-		log += max(leastLog, -left*left*r.w/2)
+		log += tail(left * left * r.w)
 	}
 	return log, offset, gain
 }
+
+// tail is the log likelihood of a squared error in spreads: Student's t with eight degrees of freedom, which forgives a
+// poor contact sooner than a normal distribution does.
+func tail(z float64) float64 { return max(leastLog, -4.5*math.Log1p(z/8)) }
 
 // expected is what a hypothesis predicts for a reading. At a point that the rig does not describe and the hypothesis does
 // not add, it is what the nearest of the points it knows would show: a socket-outlet somewhere on the circuit.
@@ -157,7 +161,7 @@ func alone(x *Measure, p, v float64) float64 {
 		sd = 0.03*p + 0.03
 	}
 	d := (v - p) / sd
-	return max(leastLog, -d*d/2)
+	return tail(d * d)
 }
 
 // soundMegohm is the insulation from which a reading says only that there is no fault: sound circuits differ.

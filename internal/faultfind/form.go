@@ -41,6 +41,7 @@ type form struct {
 
 	edits [][]edit // by stand
 	known []answer // by size, nil until asked for
+	wide  []answer // the same with extras
 }
 
 // change is an element as a fault leaves it: ohm = ohm0 + slope × size.
@@ -284,19 +285,29 @@ func newForm(f *field, sound *rig.Rig, cause Cause, o wiring.Options) (*form, er
 	if len(m.sizes) == 0 {
 		return m, nil
 	}
-	b, err = high.built(sound, o)
-	if err != nil {
-		return nil, err
-	}
-	for i, other := range f.differences(b.Plan.Elements()) {
-		c := &m.changes[i]
-		if strings.Contains(c.is.Name, "/leak/") || math.IsInf(c.is.Ohm, 1) {
-			continue // insulation of a cable falls with its length; it is far above every range
+	var other []change
+	if m.Kind == "F10" || m.Kind == "F14" || m.Kind == "F37" || m.Kind == "F38" { // some of what they change does not grow with the size
+		if b, err = high.built(sound, o); err != nil {
+			return nil, err
 		}
-		c.slope = (other.is.Ohm - c.is.Ohm) / (high.Size - low.Size)
-		c.ohm0 = c.is.Ohm - c.slope*low.Size
-		if math.Abs(c.ohm0) < 1e-9*math.Abs(c.is.Ohm) {
-			c.ohm0 = 0
+		other = f.differences(b.Plan.Elements())
+	}
+	for i := range m.changes {
+		c := &m.changes[i]
+		switch {
+		case strings.Contains(c.is.Name, "/leak/") || math.IsInf(c.is.Ohm, 1) || c.is.Ohm == 0:
+			// insulation of a cable falls with its length, but is far above every range
+		case other != nil:
+			c.slope = (other[i].is.Ohm - c.is.Ohm) / (high.Size - low.Size)
+			c.ohm0 = c.is.Ohm - c.slope*low.Size
+			if math.Abs(c.ohm0) < 1e-9*math.Abs(c.is.Ohm) {
+				c.ohm0 = 0
+			}
+		case c.element >= 0:
+			c.ohm0 = f.elements[c.element].Ohm
+			c.slope = (c.is.Ohm - c.ohm0) / low.Size
+		default:
+			c.ohm0, c.slope = 0, c.is.Ohm/low.Size
 		}
 	}
 	return m, nil

@@ -13,8 +13,6 @@ import (
 
 // live is the state of an installation with its supply on.
 type live struct {
-	scratch, part []int32
-
 	open    map[string]bool
 	sources []flow // kept numbers and what it pushes
 	poles   []flow
@@ -27,7 +25,7 @@ type flow struct {
 	ohm    float64
 	emf    complex128
 	pole   bool
-	pushed []float64 // factor of a source
+	pushed []float64 // its unit current through the factors
 	amp    complex128
 }
 
@@ -68,7 +66,10 @@ func (w *work) liveNetwork(m *Model, at int, picks []pick, open map[string]bool)
 	}
 	for i := range w.live.poles {
 		f := &w.live.poles[i]
-		f.amp = w.volts(f.a, f.b) / complex(f.ohm, 0)
+		if x, y := w.row(f.a), w.row(f.b); x >= 0 && y >= 0 && x != y {
+			f.pushed = w.sys.push(2+len(w.live.sources)+i, x, y)
+			f.amp = w.voltsOf(f.pushed) / complex(f.ohm, 0)
+		}
 	}
 }
 
@@ -78,7 +79,11 @@ func (w *work) volts(a, b int32) complex128 {
 	if x < 0 || y < 0 || x == y || !w.together(a, b) {
 		return 0
 	}
-	f := w.sys.push(0, x, y)
+	return w.voltsOf(w.sys.push(0, x, y))
+}
+
+// voltsOf is the voltage across a pair whose unit current was pushed.
+func (w *work) voltsOf(f []float64) complex128 {
 	var v complex128
 	for i := range w.live.sources {
 		src := &w.live.sources[i]
@@ -179,22 +184,21 @@ func (w *work) loop(t wiring.Trips, a, b int32, ohm, amp float64) float64 {
 
 // residual is each RCD's residual current in amperes while a test draws a current from a to b.
 func (w *work) residual(a, b int32, amp float64) map[string]complex128 {
-	out := map[string]complex128{}
-	v := w.volts(a, b)
-	step := complex(amp, 0)
-	if n := size(v); n > 0 {
-		step = v / complex(n, 0) * complex(amp, 0)
-	}
+	out := make(map[string]complex128, 4)
 	f := w.sys.push(1, w.row(a), w.row(b))
+	step := complex(amp, 0)
+	if v := w.voltsOf(f); v != 0 {
+		step *= v / complex(size(v), 0)
+	}
 	for i := range w.live.poles {
 		p := &w.live.poles[i]
 		if !p.pole {
 			continue
 		}
 		current := p.amp
-		if x, y := w.row(p.a), w.row(p.b); x >= 0 && y >= 0 && x != y && w.together(p.a, a) {
+		if p.pushed != nil && amp != 0 && w.together(p.a, a) {
 			// the draw takes the unit current out at a: what it adds across the pole is minus the transfer
-			current -= complex(w.sys.between(f, w.sys.push(0, x, y))/p.ohm, 0) * step
+			current -= complex(w.sys.between(f, p.pushed)/p.ohm, 0) * step
 		}
 		out[p.of] += current
 	}

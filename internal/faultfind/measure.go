@@ -41,6 +41,7 @@ type Measure struct {
 	setUp    signature.SetUp
 	scales   []step
 	top      float64
+	Extra    bool // not one of the usual readings: for a search only
 	unknown  bool // at a point that the rig does not describe
 }
 
@@ -182,6 +183,7 @@ func (l *lister) extras() {
 	add := func(test, part string, p *rig.Point, u signature.SetUp, unit quantity.Unit) *Measure {
 		u.Circuit = c.ID
 		m := l.put(c.ID+"/"+test+"/"+part, test, part, u, unit)
+		m.Extra = true
 		if p != nil {
 			m.Point, m.Label = p.ID, p.Label
 		}

@@ -28,6 +28,7 @@ type Model struct {
 	measured map[string]int // measure by id
 	work     work
 	groups   []group
+	sound    answer    // what every measure shows with nothing wrong, extras included
 	bias     []float64 // the rig's commissioned readings against the network's, 0 where there is none
 }
 
@@ -66,6 +67,7 @@ func New(r *rig.Rig, copper func(mm2 float64) (float64, bool), circuit string, e
 	for i, s := range m.Measures {
 		m.measured[s.ID] = i
 	}
+	m.learn()
 	m.biases(r)
 	return m, nil
 }
@@ -146,13 +148,19 @@ func (m *Model) stand() {
 }
 
 // group is the measures taken in one stand.
-type group struct{ measures []int }
+type group struct {
+	measures []int
+	standard bool   // some of them are not only for a search
+	busy     []bool // kept number -> hangs together with something that is measured, in the sound installation
+}
 
 func (m *Model) join(stand, measure int) {
 	for len(m.groups) <= stand {
 		m.groups = append(m.groups, group{})
 	}
-	m.groups[stand].measures = append(m.groups[stand].measures, measure)
+	g := &m.groups[stand]
+	g.measures = append(g.measures, measure)
+	g.standard = g.standard || !m.Measures[measure].Extra
 }
 
 func keyOf(c wiring.Condition) string {
@@ -184,12 +192,25 @@ type pick struct {
 }
 
 // predict works out what every measure shows for a hypothesis.
-func (m *Model) predict(out answer, picks ...pick) answer {
-	out = append(out[:0], make(answer, len(m.Measures))...)
+// Without extras those of a search are left at +Inf.
+func (m *Model) predict(out answer, extras bool, picks ...pick) answer {
+	out = resized(out, len(m.Measures))
 	for i := range out {
 		out[i] = math.Inf(1)
 	}
 	for at := range m.stands {
+		if !m.groups[at].standard && !extras {
+			continue
+		}
+		if m.inert(at, picks) {
+			for _, i := range m.groups[at].measures {
+				out[i] = min(out[i], m.sound[i])
+				if math.IsNaN(m.sound[i]) {
+					out[i] = math.NaN()
+				}
+			}
+			continue
+		}
 		m.work.measure(m, at, out, picks)
 	}
 	for i, s := range m.Measures {
@@ -211,6 +232,44 @@ func (m *Model) predict(out answer, picks ...pick) answer {
 	return out
 }
 
+// inert says whether a hypothesis changes nothing that hangs together with what is measured in a stand.
+func (m *Model) inert(at int, picks []pick) bool {
+	if m.sound == nil || m.stands[at].live || len(m.stands[at].parts) > 0 {
+		return false
+	}
+	busy := m.groups[at].busy
+	for _, p := range picks {
+		for _, e := range p.form.edits[at] {
+			if busy[e.a] || busy[e.b] || e.loose >= 0 && (busy[m.stands[at].loose[e.loose].a] || busy[m.stands[at].loose[e.loose].b]) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// learn works out the sound installation once.
+func (m *Model) learn() {
+	none := []pick{{m.forms[0], 0}}
+	for at := range m.stands {
+		s, g := m.stands[at], &m.groups[at]
+		if s.live {
+			continue
+		}
+		m.work.network(m, at, none)
+		m.work.rows(func(yield func(int32)) {
+			for _, i := range g.measures {
+				yield(s.number[m.Measures[i].a] - 1)
+				yield(s.number[m.Measures[i].b] - 1)
+			}
+		})
+		for k := range s.kept {
+			g.busy = append(g.busy, m.work.row(int32(k)) >= 0)
+		}
+	}
+	m.sound = m.predict(nil, true, none...)
+}
+
 // rigOf is the description whose devices a hypothesis has.
 func (m *Model) rigOf(picks []pick) *rig.Rig {
 	for _, p := range picks {
@@ -229,10 +288,22 @@ func (m *Model) known(f *form) []answer {
 			sizes = []float64{0}
 		}
 		for _, s := range sizes {
-			f.known = append(f.known, m.predict(nil, pick{f, s}))
+			f.known = append(f.known, m.predict(nil, false, pick{f, s}))
 		}
 	}
 	return f.known
+}
+
+// widen has a form's sizes worked out with the measures of a search among them.
+func (m *Model) widen(f *form) {
+	sizes := f.sizes
+	if len(sizes) == 0 {
+		sizes = []float64{0}
+	}
+	for _, s := range sizes {
+		f.wide = append(f.wide, m.predict(nil, true, pick{f, s}))
+	}
+	f.known = f.wide
 }
 
 // adds says whether a hypothesis brings a terminal with it.

@@ -11,7 +11,7 @@ type system struct {
 	g     []float64 // n × n, upper half: conductances, then the shares
 	d     []float64 // what node k met when it was taken out; 0 for the last node of a part that hangs together
 	meets [][]int32 // the later nodes that k met
-	y     [8][]float64
+	y     [][]float64
 }
 
 func (s *system) begin(n int) {
@@ -23,9 +23,6 @@ func (s *system) begin(n int) {
 	clear(s.g)
 	if cap(s.d) < n {
 		s.d = make([]float64, n)
-		for i := range s.y {
-			s.y[i] = make([]float64, n)
-		}
 	}
 	s.d = s.d[:n]
 	for len(s.meets) < n {
@@ -72,7 +69,11 @@ func (s *system) factor() {
 
 // push carries a unit current from a to b through the factors, into slot: what each node passes on.
 func (s *system) push(slot int, a, b int32) []float64 {
-	y := s.y[slot][:s.n]
+	for len(s.y) <= slot {
+		s.y = append(s.y, nil)
+	}
+	s.y[slot] = resized(s.y[slot], s.n)
+	y := s.y[slot]
 	clear(y)
 	y[a]++
 	y[b]--

@@ -14,8 +14,9 @@ const sourceOhm = 2e-6
 // work is what one stand is worked out on, used again from one hypothesis to the next.
 type work struct {
 	parent  []int32
-	number  []int32 // kept number -> row, −1: not numbered yet
-	wanted  []bool  // class -> something is measured there
+	number  []int32 // kept number that is a root -> row, −1: nothing is measured near it
+	part    []int32 // kept number -> the part that hangs together
+	wanted  []bool  // part -> something is measured there
 	edges   []branch
 	over    []int32 // loose element -> 1 + the edit that replaces it
 	sys     system
@@ -96,36 +97,38 @@ func clash(e edit, others []edit) bool {
 // rows numbers what hangs together with the wanted kept numbers, and factors it.
 func (w *work) rows(wanted func(yield func(int32))) {
 	n := len(w.parent)
-	if cap(w.number) < n {
-		w.number, w.wanted = make([]int32, n), make([]bool, n)
-	}
-	w.number, w.wanted = w.number[:n], w.wanted[:n]
-	// parts that hang together: a second merging over resistances, kept in number while it lasts
-	part := w.number
-	for i := range part {
+	w.number, w.part, w.wanted = resized(w.number, n), resized(w.part, n), resized(w.wanted, n)
+	root, part := w.parent, w.part
+	for i := range root { // a parent has a lower number than its children, so one pass leads all to their roots
+		root[i] = root[root[i]]
 		part[i] = int32(i)
 		w.wanted[i] = false
 	}
-	find := func(x int32) int32 {
-		for part[x] != x {
-			part[x] = part[part[x]]
-			x = part[x]
+	for i := range w.edges {
+		e := &w.edges[i]
+		e.a, e.b = root[e.a], root[e.b]
+		a, b := e.a, e.b
+		for part[a] != a {
+			part[a] = part[part[a]]
+			a = part[a]
 		}
-		return x
+		for part[b] != b {
+			part[b] = part[part[b]]
+			b = part[b]
+		}
+		if a < b {
+			part[b] = a
+		} else {
+			part[a] = b
+		}
 	}
-	for _, e := range w.edges {
-		a, b := find(w.find(e.a)), find(w.find(e.b))
-		part[max(a, b)] = min(a, b)
-	}
-	wanted(func(k int32) { w.wanted[find(w.find(k))] = true })
-	rows := int32(0)
 	for i := range part {
-		part[i] = find(part[i])
+		part[i] = part[part[i]]
 	}
-	number := append(w.live.scratch[:0], part...)
-	w.live.scratch = number
-	for i := range int32(n) {
-		if w.find(i) == i && w.wanted[number[i]] {
+	wanted(func(k int32) { w.wanted[part[root[k]]] = true })
+	rows := int32(0)
+	for i := range root {
+		if root[i] == int32(i) && w.wanted[part[i]] {
 			w.number[i] = rows
 			rows++
 		} else {
@@ -133,20 +136,26 @@ func (w *work) rows(wanted func(yield func(int32))) {
 		}
 	}
 	w.sys.begin(int(rows))
-	for _, e := range w.edges {
-		if a := w.number[w.find(e.a)]; a >= 0 {
-			w.sys.add(a, w.number[w.find(e.b)], 1/e.ohm)
+	for i := range w.edges {
+		if e := &w.edges[i]; w.number[e.a] >= 0 {
+			w.sys.add(w.number[e.a], w.number[e.b], 1/e.ohm)
 		}
 	}
 	w.sys.factor()
-	w.live.part = number
+}
+
+func resized[T any](s []T, n int) []T {
+	if cap(s) < n {
+		return make([]T, n)
+	}
+	return s[:n]
 }
 
 // row is the row of a kept number, and together whether two of them hang together.
-func (w *work) row(k int32) int32 { return w.number[w.find(k)] }
+func (w *work) row(k int32) int32 { return w.number[w.parent[k]] }
 
 func (w *work) together(a, b int32) bool {
-	return w.live.part[w.find(a)] == w.live.part[w.find(b)]
+	return w.part[w.parent[a]] == w.part[w.parent[b]]
 }
 
 // ohm is the resistance between two kept numbers.
