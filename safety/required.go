@@ -122,6 +122,18 @@ func TodayNeeds(c Circuit) []Need {
 	}
 }
 
+// TodayPlaces reports where the leads of today's check go. The covers stay on, since the
+// record says what is behind them: the cpc is read from the main earthing terminal, which
+// is outside the board, to the sockets used, and insulation at a socket of the section
+// with live conductors joined, so that the socket-outlets are all that has to be proved
+// dead. At points that are no socket-outlets it is as [TestPlaces] says.
+func TodayPlaces(test string, outlets bool) (board, points bool) {
+	if outlets && (test == TestLongLead || test == TestInsulation) {
+		return false, true
+	}
+	return TestPlaces(test)
+}
+
 // JoinedPair is the insulation reading from live conductors joined together to earth:
 // all that can be asked of a section whose loads stay connected.
 const JoinedPair = "LN-E"

@@ -23,6 +23,10 @@ var deadTests = map[string]place{
 	"insulation":           {true, false},
 }
 
+// outletTests are the tests of today's check on top of an accepted record: at socket-outlets
+// by plug-in lead, the covers on, and the main earthing terminal outside the board.
+var outletTests = map[string]place{"long-lead": {false, true}, "insulation": {false, true}}
+
 // Tests with the rig energised (BS 7671 Part 6: after the dead tests), at the origin
 // or on a circuit; and tests that put hands on nothing.
 var (

@@ -211,7 +211,7 @@ func (s *State) insulationQuery(q *judge.Query, step, part, circuit int) {
 	v := 500.0
 	if circuit >= 0 {
 		c := &s.pl.r.Circuits[circuit]
-		if c.SPD {
+		if c.SPD || s.spdStays() {
 			q.Connected, v = "spd", 250
 		} else if c.Electronics != "" {
 			q.Connected, v = "equipment", 250
@@ -224,6 +224,10 @@ func (s *State) insulationQuery(q *judge.Query, step, part, circuit int) {
 		}
 	}
 }
+
+// spdStays reports whether the board's surge protection is measured along: today's check
+// on top of an accepted record opens nothing, so nobody takes it out.
+func (s *State) spdStays() bool { return s.pl.p.Seq.FromRecord && s.pl.r.Board.SPD != nil }
 
 func (s *State) supplyQuery(q *judge.Query, part *sequence.Part) {
 	q.Test, q.Between, q.Expect = judge.Voltage, part.ID, "supply"

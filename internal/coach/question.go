@@ -173,6 +173,9 @@ func (s *State) drawnAnswers(st *sequence.Step) (string, []string) {
 // rig (BS 7671 Table 64): 500 V, or 250 V where an SPD or equipment that cannot
 // reasonably be taken out stays connected (643.3.3).
 func (s *State) testVoltage(circuit int) string {
+	if s.spdStays() {
+		return "250"
+	}
 	if circuit >= 0 {
 		if c := &s.pl.r.Circuits[circuit]; c.SPD || c.Electronics != "" {
 			return "250"

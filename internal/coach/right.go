@@ -208,6 +208,10 @@ func (s *State) rightOhm(part int, test string, p *sequence.Part, c *rig.Circuit
 	case safety.TestContinuity:
 		return pl.perMetre(c.Cable.LineMM2, c.Cable.CPCMM2) * pl.wayM(c, p.Point)
 	case safety.TestLongLead:
+		if way, total := pl.ringWay(c, p.Point); c.Shape == rig.Ring && total > 0 {
+			x := way / total // both halves of the closed ring in parallel
+			return pl.milli(c.Cable.CPCMM2) / 1000 * (float64(total*x*(1-x)) + pl.spurM(c, p.Point))
+		}
 		return pl.milli(c.Cable.CPCMM2) / 1000 * pl.wayM(c, p.Point)
 	case safety.TestOwnBar:
 		far := sequence.FarPoint(c)

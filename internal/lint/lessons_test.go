@@ -1,12 +1,14 @@
 package lint
 
 import (
+	"slices"
 	"testing"
 
 	"wanderlead/internal/coach"
 	"wanderlead/internal/edition"
 	"wanderlead/internal/rig"
 	"wanderlead/internal/sequence"
+	"wanderlead/safety"
 )
 
 // driveRight works a sequence through with right answers and fails the test on any problem.
@@ -34,6 +36,58 @@ func driveOn(t *testing.T, s *sequence.Sequence, r *rig.Rig, o sequence.Origin, 
 		}
 	}
 	return d, p
+}
+
+// TestLessonsReachTheirTest: within thirty right answers a single-test lesson is at the first reading of the test it is
+// about, not only at that of its instrument, on every built-in rig it fits.
+func TestLessonsReachTheirTest(t *testing.T) {
+	lib := library(t, "")
+	pack, err := edition.Load(lib, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for lesson, tests := range map[string][]string{
+		"lesson-continuity": {safety.TestLongLead}, "lesson-ring": {safety.TestEnds}, "lesson-insulation": {safety.TestInsulation},
+		"lesson-zs": {safety.TestZs}, "lesson-rcd": {safety.TestRCD},
+	} {
+		on := 0
+		for _, rigName := range []string{"training-bay", "rigging-store", "slip-outbuilding", "winch-workshop", "reference"} {
+			p, problems := sequence.Unroll(loadSeq(t, lib, lesson), loadRig(t, lib, rigName), sequence.Declared, sequence.NewFinder(lib))
+			if len(problems) > 0 {
+				continue // no circuit for it
+			}
+			on++
+			if n := answersTo(t, coach.New(coach.Setup{Program: p, Pack: pack}), tests); n < 0 || n >= soonReading {
+				t.Errorf("%s on %s: its first reading is answer %d, the most is %d", lesson, rigName, n+1, soonReading)
+			} else {
+				t.Logf("%s on %s: its first reading is answer %d", lesson, rigName, n+1)
+			}
+		}
+		if on == 0 {
+			t.Errorf("%s fits no built-in rig", lesson)
+		}
+	}
+}
+
+// answersTo counts the right answers before a reading of one of the tests is asked for, -1 when it never is.
+func answersTo(t *testing.T, s *coach.State, tests []string) int {
+	t.Helper()
+	for n := 0; n < maxAnswers && s.Ended() == ""; n++ {
+		q, ok := s.Question()
+		if !ok {
+			return -1
+		}
+		p := s.Program()
+		if st := stepOf(p, q); q.Own && st != nil && st.Form == sequence.Read && st.Test >= 0 && slices.Contains(tests, p.Tests[st.Test].Name) {
+			return n
+		}
+		next, fb, err := s.Apply(coach.Event{Type: coach.Answer, At: q.ID, Raw: s.RightAnswer(rightCast)})
+		if err != nil || fb.Refused != "" {
+			t.Fatalf("%s: %v %s", q.ID, err, fb.Refused)
+		}
+		s = next
+	}
+	return -1
 }
 
 // TestLessons: a single-test lesson is short, reaches its end, and goes live only where it means to.

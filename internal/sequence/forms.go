@@ -167,7 +167,7 @@ func (n *node) readParts(m content.Map) {
 func partSelectors(test string) []string {
 	switch test {
 	case safety.TestInstrument:
-		return []string{"low-ohm-open", "low-ohm-shorted", "insulation-open", "insulation-shorted", "long-lead"}
+		return []string{"low-ohm-open", "low-ohm-shorted", "insulation-open", "insulation-shorted", "long-lead", "with-long-lead"}
 	case safety.TestRCD:
 		return []string{"required", "full"}
 	case safety.TestInsulation:

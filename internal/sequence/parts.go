@@ -47,6 +47,9 @@ func partsOf(s scope, n *node) []Part {
 	case safety.TestZsCalculated:
 		return named("sum")
 	case safety.TestInstrument:
+		if n.parts == "with-long-lead" {
+			return named("low-ohm-open", "long-lead", "insulation-open", "insulation-shorted")
+		}
 		if n.parts != "" {
 			return named(n.parts)
 		}
@@ -102,6 +105,11 @@ func selectPoints(c *rig.Circuit, how string) []int {
 		return usedPoints(c)
 	}
 	return all
+}
+
+// outlets reports whether a choice of parts is read at socket-outlets alone, nothing opened.
+func (s scope) outlets(parts string) bool {
+	return (parts == "used" || parts == "joined") && s.circuit >= 0 && len(pluggable(s.circ())) > 0
 }
 
 // usedPoints are where the built-in sequences measure live: the far plug-in points, for the loop, and the first one,

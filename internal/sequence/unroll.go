@@ -208,11 +208,15 @@ func (u *unroller) step(n *node, s scope) {
 	}
 	st := Step{ID: id, Form: n.form, Stage: u.stage, Block: u.block, Circuit: s.circuit, RCD: s.rcd,
 		Test: -1, Opens: -1, Closes: -1, Choose: n.choose, Right: n.right, Wrong: n.wrong, Text: &n.text, At: n.at, Via: s.via}
-	st.Want = safety.Want{Kind: n.kind, Board: n.board, Circuit: s.circuit}
+	board, points := n.board, n.points
+	if n.form == Read && u.p.Seq.FromRecord {
+		board, points = safety.TodayPlaces(n.test, s.outlets(n.parts))
+	}
+	st.Want = safety.Want{Kind: n.kind, Board: board, Circuit: s.circuit}
 	if n.test != "" && n.form != Inspect {
 		st.Want.Kind, _ = safety.TestKindOn(n.test, s.rig.Isolation.Incoming == rig.ShroudedPoints)
 	}
-	if n.points && s.circuit >= 0 {
+	if points && s.circuit >= 0 {
 		st.Want.Points = safety.CircuitPlace(s.circuit)
 	}
 	if !u.belongs(n, s, id) {
