@@ -88,7 +88,7 @@ func oracle(t *testing.T, pack *edition.Pack, id string, all typed, base string)
 			q.Given = []judge.Given{{Name: "voltage", Value: number(base), From: judge.FromCommissioned}}
 		}
 	case id == "ze":
-		ask("ze", "value="+raw, "earthing=TN-C-S", "declared=0.22")
+		ask("ze", "value="+raw, "earthing=TN-C-S", "declared=0.28")
 	case is("pfc"):
 		ask("pfc", "value="+raw, "between="+part, "breaking_capacity=6", "assembly=16")
 	case is("zs-calculated"):
