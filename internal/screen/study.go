@@ -26,7 +26,7 @@ func (s *Screen) StudyQuestion(st *study.State) (q prompt.Question, lines []Line
 	p.fixed(Body, "")
 	prog := st.Sheet().State().Program()
 	if sq.ID == "study/bench" {
-		p.text(Heading, s.word("study.where", "done", strconv.Itoa(st.Done()), "all", strconv.Itoa(st.All())))
+		p.text(Heading, s.word("study.where", "circuit", sq.Text.Params["circuit"], "number", sq.Text.Params["number"], "description", sq.Text.Params["description"], "done", strconv.Itoa(st.Done()), "all", strconv.Itoa(st.All())))
 		s.standing(p, st)
 		if i, more := st.Next(); more && st.Setup().Help != study.Alone {
 			s.studyNext(p, st, i, st.Setup().Help == study.Led && st.Turned())
