@@ -24,6 +24,7 @@ type assessOptions struct {
 	out, reason, by                 string
 	keepDays, sealWork              int
 	feedback, clear, rehearsal      bool
+	second                          bool
 }
 
 const assessHelp = `An exam is prepared, sat, signed and marked in these steps:
@@ -79,6 +80,7 @@ func (a *app) assessCmd() *cobra.Command {
 	f.StringVar(&o.signer, "signer", "", "the assessor's public key, a file of one line")
 	f.StringVar(&o.out, "out", "", "file to write to")
 	f.StringVar(&o.reason, "reason", "", "why, in a sentence")
+	f.BoolVar(&o.second, "second", false, "the second assessor's marks, kept apart from the first's")
 	f.StringVar(&o.by, "by", "", "who decides, by name")
 	f.IntVar(&o.sealWork, "seal-work", seal.DefaultWork, "")
 	_ = f.MarkHidden("seal-work")
@@ -98,16 +100,26 @@ func (a *app) ruleCmd() *cobra.Command {
 }
 
 // files are the files of one candidate, beside the record.
-type files struct{ record string }
+type files struct {
+	record string
+	// second is set where a second assessor's overrides are meant.
+	second bool
+}
 
 func (f files) base() string      { return strings.TrimSuffix(f.record, ".jsonl") }
 func (f files) sealed() string    { return f.base() + ".key.age" }
 func (f files) clear() string     { return f.base() + ".key.json" }
 func (f files) signature() string { return f.record + ".sig" }
-func (f files) overrides() string { return f.base() + ".overrides.jsonl" }
+func (f files) overrides() string {
+	if f.second {
+		return f.base() + ".second.overrides.jsonl"
+	}
+	return f.base() + ".overrides.jsonl"
+}
 
 func (f files) all() []string {
-	return []string{f.record, f.sealed(), f.clear(), f.signature(), f.overrides(), f.overrides() + ".sig", f.record + ".lock"}
+	two := files{f.record, true}
+	return []string{two.overrides(), two.overrides() + ".sig", f.record, f.sealed(), f.clear(), f.signature(), f.overrides(), f.overrides() + ".sig", f.record + ".lock"}
 }
 
 // passphrase takes the assessor's passphrase: from a file, or asked for at a terminal.
@@ -172,7 +184,7 @@ func (a *app) openRecord(path string) (*opened, error) {
 	if err != nil {
 		return nil, fail(ExitUsage, fmt.Errorf("%s: %w", path, err))
 	}
-	return &opened{files{path}, lines[0].Header, lines, e}, nil
+	return &opened{files{record: path}, lines[0].Header, lines, e}, nil
 }
 
 func (r *opened) closed() bool { return r.lines[len(r.lines)-1].Closed != nil }

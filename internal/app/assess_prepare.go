@@ -149,7 +149,7 @@ func (a *app) prepareOne(o *assessOptions, e *exam.Exam, setting paper.Setting, 
 	if err != nil {
 		return fail(ExitUsage, err)
 	}
-	f := files{filepath.Join(o.dir, id+".jsonl")}
+	f := files{record: filepath.Join(o.dir, id+".jsonl")}
 	h, err := e.Header()
 	if err != nil {
 		return fail(ExitUsage, err)

@@ -124,7 +124,7 @@ func (d *desk) open(lib *content.Library, path, pass string) (string, error) {
 		}
 		return pass, d.a.recordError(err)
 	}
-	s := &seat{files: files{path}, j: j}
+	s := &seat{files: files{record: path}, j: j}
 	d.seats = append(d.seats, s)
 	if !exam.IsExam(lines[0].Header) {
 		return pass, usagef("wanderlead resume "+path, "%s is no record of an exam", path)

@@ -109,7 +109,7 @@ func (a *app) evidenceCmd(o *assessOptions) *cobra.Command {
 }
 
 func (a *app) checkEvidence(o *assessOptions, path string) (*evidence, error) {
-	f := files{path}
+	f := files{record: path}
 	ev := &evidence{Record: path, Faults: []string{}}
 	bad := func(format string, args ...any) { ev.Faults = append(ev.Faults, fmt.Sprintf(format, args...)) }
 	data, err := os.ReadFile(path)
@@ -224,6 +224,7 @@ func (a *app) markRecord(o *assessOptions, path string) (*mark.Result, *opened, 
 	if err != nil {
 		return nil, nil, err
 	}
+	r.second = o.second
 	res := mark.NewPlan(r.exam.Content).Marker(k).Mark(r.lines)
 	data, err := os.ReadFile(r.overrides())
 	if errors.Is(err, os.ErrNotExist) {

@@ -55,7 +55,7 @@ type taskPart struct {
 // NewPlan works out what is marked.
 func NewPlan(c truth.Content) *Plan {
 	p := &Plan{Content: c, taskOf: map[string]taskPart{}}
-	p.base = coach.New(coach.Setup{Program: c.Program, Pack: c.Pack, Memo: coach.NewMemo()})
+	p.base = coach.New(coach.Setup{Program: c.Program, Pack: c.Pack})
 	for i := range c.Paper.Tasks {
 		var steps []stepPlan
 		for _, s := range truth.Steps(c.Program, &c.Paper.Tasks[i]) {
