@@ -227,23 +227,23 @@ func (m *Model) sized(f *form, seen []observed, buffer *answer) (size float64, b
 		*buffer = m.interpolated(*buffer, f, s)
 		return m.against(*buffer, seen)
 	}
+	worth := math.Inf(-1)
 	low, high := f.sizes[0], f.sizes[len(f.sizes)-1]
 	const steps = 24
 	ratio := math.Pow(high/low, 1.0/steps)
-	best.log = math.Inf(-1)
-	for i := range steps + 1 {
-		s := low * math.Pow(ratio, float64(i))
-		if t := try(s); t.log > best.log {
-			size, best = s, t
+	take := func(s float64) {
+		t := try(s)
+		if w := t.log + f.sizePrior(s); w > worth {
+			size, best, worth = s, t, w
 		}
+	}
+	for i := range steps + 1 {
+		take(low * math.Pow(ratio, float64(i)))
 	}
 	for width := ratio; width > 1.002; width = math.Sqrt(width) {
 		for _, s := range []float64{size / math.Sqrt(width), size * math.Sqrt(width)} {
-			if s < low || s > high {
-				continue
-			}
-			if t := try(s); t.log > best.log {
-				size, best = s, t
+			if s >= low && s <= high {
+				take(s)
 			}
 		}
 	}

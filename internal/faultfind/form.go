@@ -65,18 +65,19 @@ type edit struct {
 type sized struct {
 	sizes []float64
 	unit  string
+	usual float64 // the size met most often (common practice, no source)
 }
 
 var (
-	looseOhm   = sized{[]float64{0.05, 0.5, 5, 40}, "Ω"}
-	leakOhm    = sized{[]float64{50e3, 300e3, 1e6, 3e6, 15e6}, "Ω"}
-	piercedOhm = sized{[]float64{1, 1e3, 10e3, 45e3}, "Ω"}
-	spurM      = sized{[]float64{1, 8, 35}, "m"}
-	bridgeM    = sized{[]float64{1, 6, 25}, "m"}
-	earthOhm   = sized{[]float64{0.1, 1, 20}, "Ω"}
-	rodOhm     = sized{[]float64{60, 300, 1660}, "Ω"}
-	brokenOhm  = sized{[]float64{1700, 9000, 40e3}, "Ω"}
-	lampOhm    = sized{[]float64{8, 30, 99}, "Ω"}
+	looseOhm   = sized{[]float64{0.05, 0.5, 5, 40}, "Ω", 0.7}
+	leakOhm    = sized{[]float64{50e3, 300e3, 1e6, 3e6, 15e6}, "Ω", 500e3}
+	piercedOhm = sized{[]float64{1, 1e3, 4e3, 15e3, 45e3}, "Ω", 5e3}
+	spurM      = sized{[]float64{1, 8, 35}, "m", 8}
+	bridgeM    = sized{[]float64{1, 6, 25}, "m", 5}
+	earthOhm   = sized{[]float64{0.1, 1, 20}, "Ω", 0.6}
+	rodOhm     = sized{[]float64{60, 300, 1660}, "Ω", 480}
+	brokenOhm  = sized{[]float64{1700, 9000, 40e3}, "Ω", 9000}
+	lampOhm    = sized{[]float64{8, 30, 99}, "Ω", 30}
 )
 
 // sizesOf lists the kinds that have a size. F09 and F10 run a cable of unknown length, F11, F12 and F14 one across.

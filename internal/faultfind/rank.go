@@ -159,18 +159,40 @@ func (m *Model) singles(seen []observed, extras bool) []scored {
 			m.widen(f)
 		}
 		size, fit := m.sized(f, seen, &buffer)
-		all = append(all, scored{picks: []pick{{f, size}}, fit: fit, log: fit.log + f.prior})
+		all = append(all, scored{picks: []pick{{f, size}}, fit: fit, log: fit.log + f.prior + f.sizePrior(size)})
 	}
 	sortScored(all)
 	for i := range min(len(all), 8) {
 		if s := &all[i]; len(s.picks[0].form.sizes) > 0 {
-			buffer = m.predict(buffer, extras, s.picks...)
-			s.fit = m.against(buffer, seen)
-			s.log = s.fit.log + s.picks[0].form.prior
+			m.settle(s, seen, extras, &buffer)
 		}
 	}
 	sortScored(all)
 	return all
+}
+
+// settle solves the network for a single at its size, and where that is not what the sizes beside it promised, as when a
+// device opens at some size between them, looks around for a better one.
+func (m *Model) settle(s *scored, seen []observed, extras bool, buffer *answer) {
+	f, promised := s.picks[0].form, s.fit.log
+	weigh := func(size float64) fit {
+		*buffer = m.predict(*buffer, extras, pick{f, size})
+		return m.against(*buffer, seen)
+	}
+	s.fit = weigh(s.picks[0].size)
+	if s.fit.log < promised-1 {
+		from := s.picks[0].size
+		for _, factor := range []float64{0.2, 0.35, 0.5, 0.7, 0.85, 1.2, 1.4, 2, 3, 5} {
+			size := from * factor
+			if size < f.sizes[0] || size > f.sizes[len(f.sizes)-1] {
+				continue
+			}
+			if t := weigh(size); t.log > s.fit.log {
+				s.fit, s.picks[0].size = t, size
+			}
+		}
+	}
+	s.log = s.fit.log + f.prior + f.sizePrior(s.picks[0].size)
 }
 
 // exactly is what a hypothesis predicts with the network solved for it.
