@@ -249,7 +249,7 @@ func (s *State) zsQuery(q *judge.Query, c *rig.Circuit, part *sequence.Part, tes
 		q.Method = "no-trip"
 	}
 	if test == safety.TestZsCalculated {
-		q.Point, q.Method = "", ""
+		q.Point, q.Method, q.Calculated = "", "", true
 	}
 	_ = part
 }

@@ -36,11 +36,7 @@ func (r *run) continuity() error {
 	}
 	v := r.q.Value
 	if v.IsOver() {
-		next := "next-find-open-path"
-		if r.q.Method == "2" {
-			next = "next-find-open-cpc"
-		}
-		r.find(Fail, "continuity-open", next)
+		r.find(Fail, "continuity-open", r.openPath())
 		return nil
 	}
 	if e == nil {
@@ -51,6 +47,8 @@ func (r *run) continuity() error {
 	switch {
 	case r.fits(v.Value, e.Value, edition.ContinuityWithin, edition.ContinuityPart):
 		r.find(Pass, "continuity-fits", "next-record-highest", "expected", want, "basis", basis)
+	case above(v.Value-e.Value, noJoint):
+		r.find(Fail, "continuity-no-path", r.openPath(), "expected", want, "basis", basis, "gap", shown(v.Value-e.Value))
 	case r.farAbove(v.Value, e.Value, edition.ContinuityFail, edition.ContinuityFailPart):
 		r.find(Fail, "continuity-far-high", "next-find-high-joint", "expected", want, "basis", basis, "gap", shown(v.Value-e.Value))
 	case v.Value > e.Value:
@@ -59,6 +57,19 @@ func (r *run) continuity() error {
 		r.find(Doubt, "continuity-low", "next-check-point", "expected", want, "basis", basis, "gap", shown(e.Value-v.Value))
 	}
 	return nil
+}
+
+// noJoint is how far in Ω above what was expected a reading is likelier to be no path at
+// all, or another one, than a joint with a high resistance. It picks words, never a
+// verdict. Common practice, no source.
+const noJoint = 20
+
+// openPath is what to do where no path shows.
+func (r *run) openPath() string {
+	if r.q.Method == "2" {
+		return "next-find-open-cpc"
+	}
+	return "next-find-open-path"
 }
 
 // continuityExpected is the expected R1+R2 (method 1) or R2 (method 2), nil

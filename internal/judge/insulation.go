@@ -41,8 +41,12 @@ func (r *run) insulationAt(full, least float64) {
 		tested = q.TestVoltage.Value
 	}
 	v := q.Value
+	reduced := !q.TestVoltage.Given() && !sameVoltage(right, full)
 	params := []string{"limit", quantity.Format(least, quantity.Megohm), "advice", quantity.Format(r.pack.Num(edition.InsulationAdvice), quantity.Megohm),
 		"voltage", quantity.Format(tested, quantity.Volt), "right", quantity.Format(right, quantity.Volt)}
+	if reduced {
+		r.remark("insulation-reduced-voltage", params...)
+	}
 	tooLow := above(right, tested)
 	if tooLow {
 		id, next := "insulation-voltage-low", "next-repeat-voltage"
@@ -81,6 +85,8 @@ func (r *run) insulationNumber(least, tested, right float64, params []string) {
 		r.find(Pass, "insulation-good", "next-discharge", params...)
 	}
 }
+
+func sameVoltage(a, b float64) bool { return edition.Cmp(a, b) == 0 }
 
 // rightVoltage is the test voltage that counts. With equipment left connected
 // only line and neutral together may be tested against earth, at the reduced voltage.
@@ -123,8 +129,29 @@ func (r *run) lowPair(least float64) (id, next string) {
 		return "insulation-only-live-low", "next-loads-out"
 	case !toEarth(r.q.Between):
 		return "insulation-live-low", "next-loads-out"
+	}
+	return earthLow(r.q.Between, r.q.Value.Value, live)
+}
+
+// contact is up to how many MΩ a reading is two conductors touching rather than damp, or
+// fingers on the probes. It picks words, never a verdict. Common practice, no source.
+const contact = 0.05
+
+// earthLow names what a low pair to earth alone says. Fingers and damp do not read
+// nothing; and neutral has ways to earth of its own.
+func earthLow(pair string, value float64, live bool) (id, next string) {
+	touching := atMost(value, contact)
+	switch neutral := pair == "N-E"; {
+	case touching && neutral:
+		return "insulation-neutral-earth-contact", "next-find-contact"
+	case touching && !joined(pair):
+		return "insulation-line-earth-contact", "next-find-contact"
+	case touching:
+		return "insulation-earth-contact", "next-find-contact"
 	case live:
 		return "insulation-only-earth-low", "next-halve-circuit"
+	case neutral:
+		return "insulation-neutral-earth-low", "next-halve-circuit"
 	}
 	return "insulation-earth-low", "next-halve-circuit"
 }

@@ -195,19 +195,24 @@ func (r *run) zsAgainstLimit(d edition.Device, z edition.ZsLimit, sum *Expected)
 		limit, rounded, kind = z.Table.Value, z.Table.Value, "operating"
 	}
 	params := []string{"device", d.String(), "limit", ohm(limit), "rounded", ohm(rounded), "table", ohm(z.Table.Value),
-		"kind", "@zs-kind-" + kind, "gap", shown(v - limit), "rcd", q.RCDRated.String()}
+		"kind", "@zs-kind-" + kind, "gap", shown(v - limit), "rcd", q.RCDRated.String(), "how", "@zs-read"}
+	high, next, record := "zs-above", "next-zs-device", "next-record-highest"
+	if q.Calculated {
+		high, next, record = "zs-calculated-above", "next-zs-parts", "next-record"
+		params[len(params)-1] = "@zs-works-out"
+	}
 	uplift := q.Method == "no-trip" && sum != nil && atMost(sum.Value, limit) && atMost(v, sum.Value+r.pack.Num(edition.ZsNoTripGap))
 	switch {
 	case atMost(v, limit):
-		r.find(Pass, "zs-within", "next-record-highest", params...)
+		r.find(Pass, "zs-within", record, params...)
 	case atMost(v, rounded):
 		r.find(Doubt, "zs-between-roundings", "next-repeat-zs", params...)
 	case uplift:
 		r.find(Doubt, "zs-no-trip-uplift", "next-zs-another-way", append(params, "sum", shown(sum.Value))...)
 	case q.RCDRated.Given() && atMost(v, float64(limit*r.pack.Num(edition.ZsRCDTimes))):
-		r.find(Doubt, "zs-above-rcd-named", "next-zs-device", params...)
+		r.find(Doubt, "zs-above-rcd-named", next, params...)
 	default:
-		r.find(Fail, "zs-above", "next-zs-device", params...)
+		r.find(Fail, high, next, params...)
 	}
 }
 

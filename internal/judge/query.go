@@ -57,6 +57,7 @@ type Query struct {
 	Length, Temperature quantity.Reading // m, °C
 	Line, CPC, CSA      quantity.Reading // mm²
 	Method              string           // continuity "1", "2"; zs "high-current", "no-trip"
+	Calculated          bool             // zs: a sum, not a reading
 	Step                string           // ring-crossed "line-neutral", "line-cpc"
 
 	System, Connected    string           // LV SELV PELV FELV; none spd equipment

@@ -15,7 +15,7 @@ var ids = map[string]string{
 	"negative-reading": "name shown",
 
 	"continuity-fits": "expected basis", "continuity-high": "expected basis gap", "continuity-low": "expected basis gap",
-	"continuity-far-high": "expected basis gap", "continuity-open": "", "continuity-nothing-to-compare": "", "continuity-method-2": "",
+	"continuity-far-high": "expected basis gap", "continuity-no-path": "expected basis gap", "continuity-open": "", "continuity-nothing-to-compare": "", "continuity-method-2": "",
 
 	"bonding-fits": "expected basis allowed", "bonding-high": "expected basis allowed", "bonding-far-high": "expected basis allowed",
 	"bonding-small": "allowed", "bonding-nothing-to-compare": "", "bonding-open": "",
@@ -33,14 +33,15 @@ var ids = map[string]string{
 	"insulation-voltage-low": insulationParams, "insulation-equipment-pair": insulationParams, "insulation-range-short": insulationParams,
 	"insulation-together-low": insulationParams + " circuits", "insulation-connected-full-voltage": insulationParams, "insulation-low": insulationParams,
 	"insulation-live-low": insulationParams, "insulation-only-live-low": insulationParams, "insulation-earth-low": insulationParams,
-	"insulation-only-earth-low": insulationParams,
+	"insulation-only-earth-low": insulationParams, "insulation-neutral-earth-low": insulationParams, "insulation-reduced-voltage": insulationParams,
+	"insulation-line-earth-contact": insulationParams, "insulation-neutral-earth-contact": insulationParams, "insulation-earth-contact": insulationParams,
 
 	"ze-within": zeParams, "ze-high": zeParams, "ze-far-high": zeParams, "ze-nothing-to-compare": zeParams, "ze-open": "",
 
 	"earthing-within": earthingParams, "earthing-unstable": earthingParams, "earthing-no-rating": earthingParams, "earthing-too-good": earthingParams,
 	"earthing-above": earthingParams, "earthing-open": earthingParams,
 
-	"zs-within": zsParams, "zs-between-roundings": zsParams, "zs-no-trip-uplift": zsParams + " sum", "zs-above-rcd-named": zsParams, "zs-above": zsParams,
+	"zs-within": zsParams, "zs-between-roundings": zsParams, "zs-no-trip-uplift": zsParams + " sum", "zs-above-rcd-named": zsParams, "zs-above": zsParams, "zs-calculated-above": zsParams,
 	"zs-open": "device", "zs-above-sum": "sum gap allowed", "zs-below-sum": "sum gap allowed", "zs-computed": "device",
 	"zs-only-5s-row": "device row wanted", "zs-stricter-row": "device row wanted", "zs-row-too-slow": "device row wanted",
 
@@ -60,7 +61,7 @@ const (
 	insulationParams = "limit advice voltage right"
 	zeParams         = "limit kind system gap"
 	earthingParams   = "what limit rated advice low"
-	zsParams         = "device limit rounded table kind gap rcd"
+	zsParams         = "device limit rounded table kind gap rcd how"
 	pfcParams        = "current breaking assembly single factor"
 	rcdParams        = "rated current multiple delay low high"
 	rampParams       = "rated low high waveform"
@@ -82,9 +83,9 @@ func Steps() []string {
 		next-find-open-bond next-clean-clamp
 		next-part-ends next-find-open-leg next-pair-ends next-tighten-leg next-look-at-cpc next-give-sizes
 		next-check-joins next-check-joins-then-legs next-check-that-point next-spur-or-terminal next-swap-joins
-		next-discharge next-split next-repeat-voltage next-join-line-neutral next-repeat-reduced next-higher-range next-loads-out next-halve-circuit
+		next-discharge next-split next-repeat-voltage next-join-line-neutral next-repeat-reduced next-higher-range next-loads-out next-find-contact next-halve-circuit
 		next-reconnect-earthing next-ask-distributor next-ze-connections
-		next-repeat-zs next-zs-another-way next-zs-device next-zs-open next-zs-check-sum next-zs-check-path next-ask-supervisor
+		next-repeat-zs next-zs-another-way next-zs-device next-zs-parts next-zs-open next-zs-check-sum next-zs-check-path next-ask-supervisor
 		next-record-earthing next-name-largest-rcd next-improve-electrode next-lift-earthing next-electrode-connection
 		next-pfc-assembly next-read-device-ka next-stop-and-ask
 		next-rcd-at-device next-rcd-leakage next-rcd-type next-rcd-waveform
@@ -98,5 +99,5 @@ func Labels() []string {
 	return strings.Fields(`outcome-pass outcome-doubt outcome-fail label-reading label-expected label-limit label-max label-min label-margin
 		label-next label-edition judge-closing
 		basis-commissioned basis-network basis-ring-ends basis-length kind-ze_declared kind-ze_typical
-		zs-kind-measured zs-kind-operating what-electrode what-ze what-zs delay-general delay-S waveform-ac waveform-pulsating`)
+		zs-kind-measured zs-kind-operating zs-read zs-works-out what-electrode what-ze what-zs delay-general delay-S waveform-ac waveform-pulsating`)
 }

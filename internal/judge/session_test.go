@@ -107,6 +107,25 @@ func TestNegativeReadingIsABadNull(t *testing.T) {
 	}
 }
 
+// A calculated loop impedance was not read: the sentence says so, and nothing is switched off for it.
+func TestCalculatedZs(t *testing.T) {
+	for value, want := range map[float64]string{0.5: "zs-within", 1.5: "zs-calculated-above"} {
+		q := query(t, Zs, "device=B32")
+		q.Value, q.Calculated = quantity.Of(value, quantity.Ohm), true
+		v := judged(t, q)
+		text, err := catalogue(t).Fill(v.Reasons[0].ID, v.Reasons[0].Params)
+		if v.Reasons[0].ID != want || err != nil || !strings.HasPrefix(text, "Zs works out at ") {
+			t.Errorf("%g Ω: %s, %q, %v", value, v.Reasons[0].ID, text, err)
+		}
+		for _, n := range v.Next {
+			text, err := catalogue(t).Fill(n.ID, n.Params)
+			if err != nil || strings.Contains(text, "point") || strings.Contains(text, "Switch") {
+				t.Errorf("%g Ω: next %q, %v", value, text, err)
+			}
+		}
+	}
+}
+
 func TestOtherPairsOfTheCircuit(t *testing.T) {
 	q := query(t, Insulation, "between=L-N")
 	q.Value = quantity.Of(0, quantity.Megohm)
@@ -116,11 +135,12 @@ func TestOtherPairsOfTheCircuit(t *testing.T) {
 		t.Errorf("%v", v.Reasons)
 	}
 	q.Between, q.OtherPairs = "N-E", []Pair{{"L-N", quantity.Of(1, quantity.Megohm)}}
+	q.Value = quantity.Of(0.5, quantity.Megohm)
 	if v := judged(t, q); v.Reasons[0].ID != "insulation-only-earth-low" {
 		t.Errorf("%v", v.Reasons)
 	}
 	q.OtherPairs[0].Reading = quantity.Of(0.9999, quantity.Megohm)
-	if v := judged(t, q); v.Reasons[0].ID != "insulation-earth-low" {
+	if v := judged(t, q); v.Reasons[0].ID != "insulation-neutral-earth-low" {
 		t.Errorf("%v", v.Reasons)
 	}
 	for _, id := range []string{"insulation-only-live-low", "insulation-only-earth-low"} {

@@ -1,7 +1,9 @@
 package record
 
 import (
+	"slices"
 	"strconv"
+	"strings"
 
 	"wanderlead/internal/coach"
 	"wanderlead/internal/journal"
@@ -77,14 +79,27 @@ func addVerdict(g *journal.Given, v *coach.Verdict) {
 			}
 		}
 	}
-	if len(v.Limits) > 0 {
-		l := v.Limits[0]
-		g.Limit = l.Name + " " + l.Bound + " " + quantity.Format(l.Value, l.Unit)
-		g.Params["limit_source"], g.Params["limit_status"] = l.Source, string(l.Status)
+	// Every limit that bears on the verdict, in the judge's order; source and status stand
+	// in the same order, each said once where they are all the same.
+	var limits, from, status []string
+	for _, l := range v.Limits {
+		limits = append(limits, l.Name+" "+l.Bound+" "+quantity.Format(l.Value, l.Unit))
+		from, status = append(from, l.Source), append(status, string(l.Status))
+	}
+	if len(limits) > 0 {
+		g.Limit = strings.Join(limits, "; ")
+		g.Params["limit_source"], g.Params["limit_status"] = inOrder(from), inOrder(status)
 	}
 	for _, e := range v.Expected {
 		g.Params["expected_"+e.Name] = quantity.Format(e.Value, e.Unit)
 	}
+}
+
+func inOrder(texts []string) string {
+	if len(slices.Compact(slices.Clone(texts))) == 1 {
+		return texts[0]
+	}
+	return strings.Join(texts, "; ")
 }
 
 func addDone(g *journal.Given, d *coach.Done) {
@@ -104,6 +119,7 @@ func addDone(g *journal.Given, d *coach.Done) {
 	put("item", d.Item)
 	put("class", d.Class)
 	put("fact", d.Fact)
+	put("parts", strings.Join(d.Parts, " ")) // what one line of readings, or one reason why not, covers
 	for k, v := range map[string]bool{"board": d.Board, "points": d.Points, "opened": d.Opened, "closed": d.Closed} {
 		if v {
 			put(k, strconv.FormatBool(v))
