@@ -22,6 +22,7 @@ const (
 	TestBetween     = "between"      // line of this circuit to line of another: open
 	TestLampholder  = "lampholder"   // line at the board to the lampholder's line contact, switches in one position
 	TestNeutralCPC  = "neutral-cpc"  // as R1+R2 or the ring's third step, but neutral to cpc at the point: open unless they are mixed up
+	TestSwitchOn    = "switch-on"    // a socket-outlet read again, its switch certainly on and the contacts pressed
 	TestVolts       = "volts"        // voltage between two contacts of a socket-outlet
 )
 
@@ -72,7 +73,7 @@ func (m *Measure) digit(v float64) float64 {
 var costs = map[string]float64{
 	safety.TestEnds: 2, safety.TestCrossedLN: 3, safety.TestCrossedLE: 3, safety.TestContinuity: 3, safety.TestLongLead: 3,
 	safety.TestInsulation: 2, safety.TestOwnBar: 5, safety.TestEarthing: 3, safety.TestBonding: 4, safety.TestBars: 2,
-	TestPlate: 3, TestLineNeutral: 4, TestCPCLifted: 5, TestLampholder: 5, TestBetween: 3, TestSplit: 12, TestNeutralCPC: 3.5, safety.TestSupplyCable: 5,
+	TestPlate: 3, TestLineNeutral: 4, TestCPCLifted: 5, TestLampholder: 5, TestBetween: 3, TestSplit: 12, TestNeutralCPC: 3.5, TestSwitchOn: 3.6, safety.TestSupplyCable: 5,
 }
 
 const liveCost = 15
@@ -220,6 +221,10 @@ func (l *lister) extras() {
 		}
 	}
 	for _, x := range slices.Clone(l.all) {
+		if (x.Test == safety.TestCrossedLN || x.Test == safety.TestContinuity) && x.setUp.Circuit == c.ID && !x.unknown && x.Point != "" && len(c.Lines) == 1 {
+			m := add(TestSwitchOn, x.Part, nil, x.setUp, quantity.Ohm)
+			m.Point, m.Label, m.Pair = x.Point, x.Label, x.Pair
+		}
 		if (x.Test == safety.TestCrossedLE || x.Test == safety.TestContinuity) && x.setUp.Circuit == c.ID && !x.unknown && len(c.Lines) == 1 {
 			u := x.setUp
 			u.A = c.ID + "/" + x.Part + "/N"

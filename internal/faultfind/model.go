@@ -222,7 +222,7 @@ func (m *Model) predict(out answer, extras bool, picks ...pick) answer {
 			continue
 		}
 		for _, p := range picks {
-			if p.form.off != "" && s.function != signature.Volts && (strings.HasPrefix(s.aOn, p.form.off) || strings.HasPrefix(s.bOn, p.form.off)) && s.Pair != "E" {
+			if p.form.off != "" && s.function != signature.Volts && s.Test != TestSwitchOn && (strings.HasPrefix(s.aOn, p.form.off) || strings.HasPrefix(s.bOn, p.form.off)) && s.Pair != "E" {
 				if out[i] = math.Inf(1); s.Live {
 					out[i] = math.NaN()
 				}
