@@ -5,6 +5,8 @@ import (
 	"math"
 	"testing"
 	"time"
+
+	"wanderlead/internal/spicetest"
 )
 
 // ladder is a ring circuit in the plain: sockets with three conductors, a length of each between neighbours, and
@@ -89,6 +91,52 @@ func BenchmarkGrowth(b *testing.B) {
 	}
 	for b.Loop() {
 	}
+	b.ReportMetric(0, "ns/op")
 	b.ReportMetric(math.Log10(times[33332]/times[332])/2, "exponent")
 	b.ReportMetric(1000*times[33332], "ms/100k-nodes")
+}
+
+// BenchmarkAgainstSpice prints how many times faster one resistance of the ring of 100 sockets is, once loaded, than a
+// whole run of ngspice on the same netlist: the least of several of each.
+func BenchmarkAgainstSpice(b *testing.B) {
+	spicetest.Need(b)
+	s := ladder(98)
+	n := s.build(b)
+	to := s.nodes - 3
+	lines := []string{"I1 0 n0 DC 1"}
+	node := func(i int) string {
+		if i == to {
+			return "0"
+		}
+		return fmt.Sprintf("n%d", i)
+	}
+	for i, r := range s.rs {
+		lines = append(lines, fmt.Sprintf("R%d %s %s %.17g", i, node(r.a), node(r.b), r.ohm))
+	}
+	whole := math.Inf(1)
+	for range 5 {
+		start := time.Now()
+		out, err := spicetest.Run(lines, "op", "v(n0)")
+		if err != nil {
+			b.Fatal(err)
+		}
+		whole = min(whole, time.Since(start).Seconds())
+		if got := n.Resistance(0, to); math.Abs(real(out["v(n0)"])-got) > 1e-6*got {
+			b.Fatalf("ngspice %g, ours %g", real(out["v(n0)"]), got)
+		}
+	}
+	once := math.Inf(1)
+	for range 20 {
+		start := time.Now()
+		for range 100 {
+			n.Resistance(0, to)
+		}
+		once = min(once, time.Since(start).Seconds()/100)
+	}
+	for b.Loop() {
+	}
+	b.ReportMetric(0, "ns/op")
+	b.ReportMetric(1e6*once, "µs/resistance")
+	b.ReportMetric(1e3*whole, "ms/ngspice-run")
+	b.ReportMetric(whole/once, "times-faster")
 }
