@@ -204,20 +204,30 @@ func (d *desk) step(s *seat) error {
 	if s.observe != "" && d.script == nil && s.t.Setup().Setting == paper.Observed && !s.t.Halted() {
 		return d.askObserve(s)
 	}
+	if d.script != nil && strings.HasPrefix(d.script.NextAt(), "observe/") {
+		return d.observeScripted(s)
+	}
 	q, ok := s.t.Question()
 	if !ok {
 		return fail(ExitUsage, errors.New("the exam asks nothing and has not ended"), d.hint())
 	}
 	pq := s.view.question(s, q, d.heading(s))
 	pq.Seats = len(d.seats)
-	if s.observe != "" {
-		pq.Group = append(pq.Group, "observe/"+s.observe)
-	}
 	reply, err := d.front.Ask(pq)
 	if err != nil {
 		return d.stopped(s, pq, err)
 	}
 	return d.take(s, q, reply)
+}
+
+// observeScripted takes an observation from an answers file.
+func (d *desk) observeScripted(s *seat) error {
+	id := d.script.NextAt()
+	r, err := d.front.Ask(prompt.Question{ID: id, Kind: prompt.Line, Ask: s.view.text("assess.ask.observe", nil)})
+	if err != nil {
+		return d.stopped(s, prompt.Question{ID: id}, err)
+	}
+	return d.turn(s, journal.Event{Type: journal.TypeObserve, At: strings.TrimPrefix(id, "observe/"), Raw: r.Raw})
 }
 
 func (d *desk) heading(s *seat) string {
@@ -232,9 +242,6 @@ func (d *desk) heading(s *seat) string {
 
 // take makes events of a reply.
 func (d *desk) take(s *seat, q sitting.Question, reply prompt.Reply) error {
-	if at, ok := strings.CutPrefix(reply.At, "observe/"); ok {
-		return d.turn(s, journal.Event{Type: journal.TypeObserve, At: at, Raw: reply.Raw})
-	}
 	switch reply.Command {
 	case prompt.CommandSwitch:
 		n, _ := strconv.Atoi(reply.Raw)

@@ -3,6 +3,7 @@ package app
 import (
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"wanderlead/internal/assess/mark"
 	"wanderlead/internal/assess/sitting"
@@ -16,7 +17,10 @@ import (
 
 // examView lays out an exam: what is to be done and what can hurt, and nothing about
 // what was answered.
-type examView struct{ *view }
+type examView struct {
+	*view
+	width int // columns
+}
 
 func (a *app) newExamView(lib *content.Library, study bool) (*examView, error) {
 	cat, err := a.catalogue(lib)
@@ -31,7 +35,7 @@ func (a *app) newExamView(lib *content.Library, study bool) (*examView, error) {
 	if err != nil {
 		return nil, fail(ExitUsage, err)
 	}
-	return &examView{&view{screen: sc, cat: cat}}, nil
+	return &examView{&view{screen: sc, cat: cat}, max(40, a.width())}, nil
 }
 
 // question makes the prompt's question of one of the exam's.
@@ -43,7 +47,7 @@ func (v *examView) question(s *seat, q sitting.Question, heading string) prompt.
 		pq.Group = q.Parts
 		pq.Lines = append([]string{"", heading}, paint(v.bare(lines))...)
 		if strings.HasSuffix(q.ID, "/pairs") {
-			pq.Lines = []string{"", heading, v.text("assess.pairs.do", nil)}
+			pq.Lines = append([]string{"", heading}, v.wrapped(v.text("assess.pairs.do", nil))...)
 			pq.Ask = v.text("assess.pairs.ask", nil)
 		}
 		pq.Help = ""
@@ -52,7 +56,7 @@ func (v *examView) question(s *seat, q sitting.Question, heading string) prompt.
 	}
 	pq.Ask = v.text(q.TextID, q.Params)
 	if strings.HasPrefix(q.ID, "check/") {
-		pq.Lines = append(pq.Lines, strings.Join(q.Parts, ", "))
+		pq.Lines = append(pq.Lines, v.wrapped(strings.Join(q.Parts, ", "))...)
 		pq.Lines = append(pq.Lines, v.shown(s, q)...)
 	}
 	switch q.Kind {
@@ -69,22 +73,36 @@ func (v *examView) question(s *seat, q sitting.Question, heading string) prompt.
 	return pq
 }
 
-// bare leaves out the rows that say where the leads go: that is asked.
+// bare leaves out what would help: where the leads go, which is asked, what to expect,
+// why, and the drawings.
 func (v *examView) bare(lines []screen.Line) []screen.Line {
-	label := v.text("row.leads", nil)
 	var out []screen.Line
-	skip := false
 	for _, l := range lines {
-		switch {
-		case strings.HasPrefix(l.Text, label):
-			skip = true
-		case skip && strings.HasPrefix(l.Text, " "):
+		switch l.Role {
+		case screen.Leads, screen.Expect, screen.Why, screen.Drawing:
 		default:
-			skip = false
-		}
-		if !skip {
 			out = append(out, l)
 		}
+	}
+	return out
+}
+
+// wrapped breaks lines of our own between words.
+func (v *examView) wrapped(lines ...string) []string {
+	var out []string
+	for _, line := range lines {
+		at := ""
+		for _, word := range strings.Fields(line) {
+			if at != "" && utf8.RuneCountInString(at)+1+utf8.RuneCountInString(word) > v.width-1 {
+				out = append(out, at)
+				at = ""
+			}
+			if at != "" {
+				at += " "
+			}
+			at += word
+		}
+		out = append(out, at)
 	}
 	return out
 }
@@ -111,7 +129,7 @@ func (v *examView) shown(s *seat, q sitting.Question) []string {
 	if len(row) == 0 {
 		return nil
 	}
-	return []string{v.text("assess.shown", map[string]string{"readings": strings.Join(row, ", ")})}
+	return v.wrapped(v.text("assess.shown", map[string]string{"readings": strings.Join(row, ", ")}))
 }
 
 func (v *examView) reading(s *seat, q sitting.Question, id, function, leads string) string {

@@ -79,3 +79,12 @@ func seatTyped(line string, seats int) (string, bool) {
 	}
 	return line[1:], true
 }
+
+// NextAt is the question that the next answer of a script is for, empty when there is
+// none.
+func (s *Script) NextAt() string {
+	if s.next < len(s.answers) {
+		return s.answers[s.next].at
+	}
+	return ""
+}

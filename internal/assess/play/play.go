@@ -29,6 +29,7 @@ type Candidate struct {
 	// Observe is what the assessor notes, by question id.
 	Observe map[string]string
 	Start   time.Time
+	Most    int // stop after so many answers; 0: go on to the end
 }
 
 // Answer is one answer of a sitting.
@@ -48,7 +49,7 @@ func Sit(t *sitting.Sitting, c Candidate, see func(journal.Event, sitting.Feedba
 		step = 20 * time.Second
 	}
 	said := map[string]int{}
-	for n := 0; t.Ended() == ""; n++ {
+	for n := 0; t.Ended() == "" && (c.Most == 0 || n < c.Most); n++ {
 		q, ok := t.Question()
 		if !ok || n > 5000 {
 			return t, fmt.Errorf("stuck at %q after %d answers", q.ID, n)
