@@ -177,6 +177,12 @@ func assemble(merged []int32, count int, edges []edge) *Network {
 	for i, m := range n.at {
 		n.at[i] = place[m]
 	}
+	fill, pairs := 0, 0
+	for _, row := range later {
+		fill += len(row)
+		pairs += len(row) * (len(row) - 1) / 2
+	}
+	n.to, n.mesh = make([]int32, 0, fill), make([]int32, 0, pairs)
 	for k, node := range order {
 		row := later[node]
 		for i := range row {

@@ -1,7 +1,5 @@
 package network
 
-import "slices"
-
 // freely is the degree up to which a node goes without being of the least degree: what the places in the middle of a
 // circuit of three conductors come to. It costs some fill and keeps few places between any place and the last one.
 const freely = 10
@@ -33,7 +31,7 @@ func eliminationOrder(count int, edges []edge) (order []int32, later [][]int32) 
 				touched[i] = n
 				spare = mergeInto(spare[:0], adjacent[i], star, i, k)
 				if len(spare) > cap(adjacent[i]) {
-					adjacent[i] = slices.Clone(spare)
+					adjacent[i] = append(make([]int32, 0, 2*len(spare)), spare...)
 				} else {
 					adjacent[i] = append(adjacent[i][:0], spare...)
 				}
