@@ -185,6 +185,9 @@ func (s *State) roundQuestion(d due) Question {
 		}
 		if n := s.pointsAt(p); n > 1 {
 			q.TextID = "ask.pairs.points"
+			if s.partsOut(p) {
+				q.TextID = "ask.pairs.points-again"
+			}
 			q.Params["count"] = fmt.Sprint(n)
 		}
 		return q
@@ -199,6 +202,21 @@ func (s *State) roundQuestion(d due) Question {
 	}
 	q.Options = append(q.Options, shuffled(q.ID, rest)...)
 	return q
+}
+
+// partsOut reports whether conductors of the circuit whose points are to be proved dead
+// are lifted or linked: it was proved before, and the proof has lapsed.
+func (s *State) partsOut(p safety.Place) bool {
+	c, ok := p.Circuit()
+	if !ok {
+		return false
+	}
+	for i, it := range s.pl.p.Items {
+		if it.Circuit == c && s.open.has(i) && (it.Class == safety.Conductor || it.Class == safety.TestLink || it.Class == safety.Removed) {
+			return true
+		}
+	}
+	return false
 }
 
 func (s *State) switchOnOptions(gate safety.Kind) []Option {

@@ -72,6 +72,11 @@ func (s *Screen) askReading(st *coach.State, q *coach.Question) string {
 		return s.word("ask.inspect.one", "part", s.partName(step, parts[0]))
 	case test == safety.TestSwitching:
 		return s.word("ask.read.positions", "parts", order)
+	case len(parts) > 1 && coach.UnitOf(test, parts[0].ID) != coach.UnitOf(test, parts[len(parts)-1].ID):
+		for i, part := range parts {
+			names[i] += " (" + coach.UnitOf(test, part.ID).String() + ")"
+		}
+		return s.word("ask.read.mixed", "count", fmt.Sprint(len(parts)), "parts", strings.Join(names, "; "))
 	case len(parts) > 1:
 		return s.word("ask.read.row", "count", fmt.Sprint(len(parts)), "unit", coach.UnitOf(test, parts[0].ID).String(), "parts", order)
 	}

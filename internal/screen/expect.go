@@ -27,6 +27,9 @@ func (s *Screen) expected(st *coach.State, step int, ahead []coach.Ahead) []stri
 	var out []string
 	switch test {
 	case safety.TestInstrument:
+		if len(ahead) > 1 {
+			return []string{s.word("expected.instrument")}
+		}
 		if ahead[0].Open {
 			return []string{s.word("expected.open")}
 		}

@@ -33,10 +33,7 @@ func (s *Screen) Feedback(before, after *coach.State, fb coach.Feedback) []Line 
 		s.note(p, after, asked.Step, n)
 	}
 	s.established(p, before, after, fb)
-	if fb.Ended != "" {
-		p.lines = append(p.lines, s.End(after)...)
-	}
-	return p.lines
+	return p.lines // the end, when it came to one, is said once by whoever closes the record
 }
 
 // refusal says why an answer was not accepted. It returns the notes that are left.
@@ -168,11 +165,25 @@ func (s *Screen) verdict(p *page, st *coach.State, js []coach.Judged, main coach
 	s.gauge(p, v)
 	s.reasons(p, st, js, main)
 	for _, ls := range named(v) {
-		p.row(Trace, s.word("row.source"), s.word("limit.source", "limit", s.limits(ls), "source", sources(ls), "edition", ls[0].Edition, "status", string(ls[0].Status)))
+		p.row(Trace, s.word("row.source"), s.trace(st, ls))
 	}
 	for _, r := range v.Next {
+		if strings.HasPrefix(r.ID, "next-record-") && r.ID != "next-record-three-phase" && s.alone(st, main.Part) {
+			r.ID = "next-record"
+		}
 		p.row(Next, s.word("row.next"), s.reason(st, main.Part, r))
 	}
+}
+
+// alone reports whether a reading is the only one of its step that a schedule could
+// hold: there is then no highest to choose. Of an own bar and the others only one reads.
+func (s *Screen) alone(st *coach.State, part string) bool {
+	i, _, ok := stepOf(st.Program(), part)
+	if !ok {
+		return false
+	}
+	step := &st.Program().Steps[i]
+	return len(step.Parts) == 1 || testOf(st.Program(), step) == safety.TestOwnBar
 }
 
 // reasons are those of the verdict that counts, and of any other that passed for
@@ -304,6 +315,17 @@ func named(v *judge.Verdict) [][]judge.Limit {
 		out = append(out, ls)
 	}
 	return out[:min(len(out), 2)]
+}
+
+// trace is where a limit comes from. One that this edition only took over was confirmed,
+// if at all, for the edition before it.
+func (s *Screen) trace(st *coach.State, ls []judge.Limit) string {
+	pack, from, l := st.Pack(), sources(ls), ls[0]
+	if over := ", carried over"; strings.Contains(from, over) && pack != nil && len(pack.StandsOn) > 0 {
+		return s.word("limit.carried", "limit", s.limits(ls), "source", strings.ReplaceAll(from, over, ""),
+			"edition", l.Edition, "status", string(l.Status), "base", pack.StandsOn[0])
+	}
+	return s.word("limit.source", "limit", s.limits(ls), "source", from, "edition", l.Edition, "status", string(l.Status))
 }
 
 // sources are where the ends of a limit come from, each source once.

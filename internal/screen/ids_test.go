@@ -112,7 +112,7 @@ func TestCautionsOfTests(t *testing.T) {
 		t.Fatal(err)
 	}
 	for test, words := range map[string][]string{
-		safety.TestInsulation: {"500 V", "behind the guards", "nobody else", "electronics", "discharge"},
+		safety.TestInsulation: {"{test-voltage}", "behind the guards", "nobody else", "electronics", "discharge"},
 		safety.TestZe:         {"NO EARTH", "main switch", "goes back"},
 		safety.TestElectrode:  {"NO EARTH", "main switch"},
 		safety.TestZs:         {"metalwork live"},

@@ -151,8 +151,9 @@ var placeholders = []placeholder{
 		}
 		return list(out)
 	}},
-	{"test-voltage", "circuit", func(x spot) string {
-		if x.c.SPD || x.c.Electronics != "" {
+	{"test-voltage", "board", func(x spot) string {
+		spdStays := x.p.Seq.FromRecord && x.r.Board.SPD != nil // today's check opens nothing
+		if x.c != nil && (x.c.SPD || x.c.Electronics != "" || spdStays) {
 			return "250 V"
 		}
 		return "500 V"

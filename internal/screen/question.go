@@ -85,7 +85,9 @@ func (s *Screen) stepWhere(st *coach.State, q *coach.Question) []string {
 	case strings.HasSuffix(q.ID, "/decide"):
 		what = s.word("where.reading", "what", what)
 	case !q.Own && !step.Want.Kind.IsGate() && step.Form != sequence.Isolate:
-		what = s.word("where.before", "what", what)
+		if what = s.word("where.before", "what", what); step.Form == sequence.Act || step.Form == sequence.Switch {
+			what = s.word("where.before-act", "what", s.about(prog, step))
+		}
 	}
 	return append(parts, what)
 }
@@ -112,7 +114,7 @@ func (s *Screen) safetyScreen(p *page, st *coach.State, q *coach.Question, do st
 		p.row(role, s.word("row.now"), now)
 	}
 	if q.Own { // the switch-on of a gate
-		s.cautions(p, st.Program().Steps[q.Step].Want.Kind, "", "")
+		s.cautions(p, st.Program(), q.Step, "")
 	}
 	p.row(Do, s.word("row.do"), do)
 	if s.o.Coaching == Full {
@@ -132,13 +134,19 @@ func (s *Screen) factWhy(st *coach.State, q *coach.Question) string {
 }
 
 // cautions are those of the kind of act, of the test, and of the step.
-func (s *Screen) cautions(p *page, k safety.Kind, test, own string) {
+func (s *Screen) cautions(p *page, prog *sequence.Program, i int, own string) {
+	step := &prog.Steps[i]
+	k, test := step.Want.Kind, testOf(prog, step)
+	if test == safety.TestInstrument {
+		k = safety.NoKind // nothing of the installation is handled, so there is nothing to unplug
+	}
 	list := s.safe.Cautions(k, test)
 	if own != "" {
 		list = append(list, own)
 	}
 	for _, c := range list {
-		p.row(Caution, s.word("row.caution"), c)
+		text, _ := Fill(c, prog, i)
+		p.row(Caution, s.word("row.caution"), text)
 	}
 }
 
@@ -154,7 +162,7 @@ func (s *Screen) stepScreen(p *page, st *coach.State, q *coach.Question, pq *pro
 	if now, live := s.now(st); live && step.Want.Kind.Live() {
 		p.row(Caution, s.word("row.now"), now)
 	}
-	s.cautions(p, step.Want.Kind, testOf(prog, step), fill(text.Caution))
+	s.cautions(p, prog, q.Step, text.Caution)
 	wording := text.Practise
 	if s.o.Study {
 		wording = text.Study

@@ -207,11 +207,49 @@ func (s *Screen) about(p *sequence.Program, st *sequence.Step) string {
 	if t := testOf(p, st); t != "" && st.Form != sequence.Inspect {
 		return s.testName(t)
 	}
-	id := st.ID
-	if st.Circuit >= 0 {
-		id = strings.TrimPrefix(id, p.Rig.Circuits[st.Circuit].ID+"/")
+	if text := s.doing(p, st); text != "" {
+		return text
 	}
-	return strings.NewReplacer("/", " ", "-", " ").Replace(id)
+	return inWords(ownID(p, st))
+}
+
+func inWords(id string) string { return strings.NewReplacer("/", " ", "-", " ").Replace(id) }
+
+func ownID(p *sequence.Program, st *sequence.Step) string {
+	if st.Circuit >= 0 {
+		return strings.TrimPrefix(st.ID, p.Rig.Circuits[st.Circuit].ID+"/")
+	}
+	return st.ID
+}
+
+// doing names what is done at a step that takes no reading, as something to do and never
+// as a state: "take off the board cover". It is empty where nothing is known but the id.
+func (s *Screen) doing(p *sequence.Program, st *sequence.Step) string {
+	item := st.Opens
+	if item < 0 {
+		item = st.Closes
+	}
+	switch {
+	case st.Form == sequence.Act && item >= 0:
+		it := p.Items[item]
+		name := it.ID
+		if it.Circuit >= 0 {
+			name = strings.TrimPrefix(name, p.Rig.Circuits[it.Circuit].ID+"/")
+		}
+		if text := s.opt("item." + name); text != "" {
+			name = text
+		} else if name = inWords(name); it.Class == safety.TestLink {
+			name += " link"
+		}
+		return s.word("do."+st.Want.Kind.String(), "item", name)
+	case st.Form == sequence.Isolate && st.Want.Board:
+		return s.word("do.prove-board", "board", p.Rig.Board.Name)
+	case st.Form == sequence.Isolate:
+		return s.word("do.isolate")
+	case st.Form == sequence.Switch:
+		return s.word("do.circuit-on")
+	}
+	return s.opt("step." + strings.ReplaceAll(ownID(p, st), "/", "."))
 }
 
 func testOf(p *sequence.Program, st *sequence.Step) string {

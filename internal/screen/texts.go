@@ -154,6 +154,9 @@ func (t *Texts) cautions(m content.Map, how merge, language string) {
 				if strings.TrimSpace(s) == "" {
 					v.Errorf("a caution can be added or translated, not emptied", "%s: an empty caution", name)
 				}
+				if unknown := unknownIn(s); len(unknown) > 0 {
+					v.Errorf("", "%s: {%s} is no placeholder", name, strings.Join(unknown, "}, {"))
+				}
 			}
 			_, known := into[name]
 			switch {
