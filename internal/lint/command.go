@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"wanderlead/internal/assess/paper"
 	"wanderlead/internal/content"
 	"wanderlead/internal/edition"
 	"wanderlead/internal/prompt"
@@ -43,7 +44,7 @@ type Report struct {
 
 // Checked is one thing that was checked; Rig and what follows are for sequences.
 type Checked struct {
-	Kind         string  `json:"kind"` // "sequence", "part", "rig", "edition", "answers", "words", "safety texts"
+	Kind         string  `json:"kind"` // "sequence", "part", "rig", "edition", "paper", "answers", "words", "safety texts"
 	Name         string  `json:"name"`
 	Rig          string  `json:"rig,omitempty"`
 	Incoming     string  `json:"incoming,omitempty"`
@@ -150,6 +151,9 @@ func (c *check) everything() error {
 			return err
 		}
 	}
+	if err := c.papers(); err != nil {
+		return err
+	}
 	return c.languages()
 }
 
@@ -203,7 +207,13 @@ func (c *check) named(name string) error {
 	if err != nil {
 		return err
 	}
+	papers, err := paper.Names(c.lib)
+	if err != nil {
+		return err
+	}
 	switch {
+	case slices.Contains(papers, name):
+		return c.paper(name)
 	case slices.Contains(seqs, name):
 		return c.sequence(name)
 	case slices.Contains(rigs, name):
@@ -215,7 +225,7 @@ func (c *check) named(name string) error {
 	case slices.Contains(editions, name):
 		return c.edition(name)
 	}
-	return fmt.Errorf("nothing is named %q\nhint: %s", name, content.DidYouMean(name, slices.Concat(seqs, rigs, editions)))
+	return fmt.Errorf("nothing is named %q\nhint: %s", name, content.DidYouMean(name, slices.Concat(seqs, rigs, editions, papers)))
 }
 
 func (c *check) edition(name string) error {
@@ -241,6 +251,11 @@ func (c *check) file(name string) error {
 			return err
 		}
 		c.checked("answers", name)
+	case has("paper"):
+		if _, err := paper.Parse(name, data); err != nil && !c.complain("paper", err) {
+			return err
+		}
+		c.checked("paper", name)
 	case has("supply") || has("circuits"):
 		if _, err := rig.Parse(name, data); err != nil && !c.complain("rig", err) {
 			return err
