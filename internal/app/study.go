@@ -62,7 +62,16 @@ Nothing in it is an instruction about a real board.`,
 				if err != nil {
 					return err
 				}
+				own := f
 				f = e.begin(a)
+				f.faults = append(f.faults, own.faults...)
+				f.hidden += own.hidden
+				if len(own.circuits) > 0 {
+					f.circuits = own.circuits
+				}
+				if cmd.Flags().Changed("start") {
+					f.start = own.start
+				}
 			}
 			return a.study(f)
 		},

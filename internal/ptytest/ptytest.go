@@ -180,6 +180,25 @@ func (p *Terminal) Answer(text, keys string) {
 	p.Send(keys)
 }
 
+// AnswerNext is Answer for a question that follows another one whose own redraws, as
+// arrows were pressed, look like a question too: text and Ready have to come after
+// what is left standing of the answered one.
+func (p *Terminal) AnswerNext(answered, text, keys string) {
+	p.t.Helper()
+	p.until(fmt.Sprintf("%q asked after %q", text, answered), func() bool {
+		p.mu.Lock()
+		defer p.mu.Unlock()
+		since := string(p.text.Bytes()[p.mark:])
+		at := strings.LastIndex(since, Ready)
+		if at < 0 {
+			return false
+		}
+		_, after, ok := strings.Cut(escapes.ReplaceAllString(since[:at], ""), answered)
+		return ok && strings.Contains(after, text)
+	})
+	p.Send(keys)
+}
+
 // Wait waits until text stands on the screen.
 func (p *Terminal) Wait(text string) {
 	p.t.Helper()
