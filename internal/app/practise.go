@@ -69,7 +69,7 @@ func (a *app) practise() error {
 	if err != nil {
 		return a.recordError(err)
 	}
-	st := coach.New(coach.Setup{Program: kit.Program, Pack: kit.Pack})
+	st := coach.New(coach.Setup{Program: kit.Program, Pack: kit.Pack, Today: record.Day(h.Created)})
 	return a.work(lib, kit, st, j, path, id, script)
 }
 

@@ -131,6 +131,8 @@ func named(fields map[string]string, st *coach.State) map[string]string {
 			out["instrument"] = r.Raw
 		case "instrument/calibration":
 			out["instrument-calibration"] = r.Raw
+		case "instrument/label":
+			out["instrument"], out["instrument-calibration"] = coach.Label(r.Raw)
 		}
 	}
 	return out

@@ -369,12 +369,7 @@ func (s *State) answerStep(step int, at, raw string, fb *Feedback) {
 	case sequence.Inspect, sequence.Observe:
 		s.answerObserve(step, at, raw, fb)
 	case sequence.Note:
-		if !isNote(raw) {
-			fb.Refused = "note"
-			return
-		}
-		if st.ID == "tested-by" && strings.EqualFold(raw, s.supervisor) {
-			fb.Refused = "own-supervisor"
+		if fb.Refused = s.noteWrong(st.ID, raw); fb.Refused != "" {
 			return
 		}
 		s.enterSeen(s.pl.partOff[step], s.how(s.pl.partOff[step]), raw, fb)

@@ -79,7 +79,7 @@ func (pl *plan) addStep(i int) {
 			id = st.ID
 		}
 		pl.byID[id] = len(pl.parts)
-		if st.Test >= 0 && (st.Want.Kind.OnDead() || pl.p.Tests[st.Test].Name == safety.TestInspection) {
+		if pl.dated(i) || st.Test >= 0 && (st.Want.Kind.OnDead() || pl.p.Tests[st.Test].Name == safety.TestInspection) {
 			pl.deadParts = append(pl.deadParts, len(pl.parts))
 		}
 		if st.Test >= 0 {

@@ -127,7 +127,8 @@ func (s *State) rightStep(step int, c Cast) string {
 		return strings.Join(words, " ")
 	case sequence.Note:
 		return map[string]string{"tested-by": firstOf(c.TestedBy, "A. Learner"), "instrument/number": firstOf(c.Instrument, "BY-07"),
-			"instrument/calibration": firstOf(c.Calibration, "2027-01-31")}[st.ID]
+			noteCalibration: firstOf(c.Calibration, "2027-01-31"),
+			noteLabel:       firstOf(c.Instrument, "BY-07") + " " + firstOf(c.Calibration, "2027-01-31")}[st.ID]
 	case sequence.Declare:
 		return firstOf(s.pl.r.Supply.Declared.Source, "supervisor's commissioning sheet")
 	case sequence.Accept:

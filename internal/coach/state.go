@@ -23,6 +23,9 @@ type Setup struct {
 	// Held keeps readings unjudged, for an exam: they open nothing, and nothing is said
 	// about them. A gate then waits for readings of the supervisor's own, see [Check].
 	Held bool
+	// Today is the day the session began, as 2026-03-10: what a calibration is held
+	// against. Empty, nothing is: there is no clock here.
+	Today string
 	// Memo, when set, remembers verdicts: for walks, which judge the same readings
 	// over and over.
 	Memo *Memo
@@ -64,6 +67,7 @@ type State struct {
 	facts   safety.Facts
 	planted bool
 	held    bool
+	today   string
 	done    bits // steps
 	open    bits // ledger items
 	on      bits // circuits switched on
@@ -94,7 +98,7 @@ func New(s Setup) *State {
 		rules = safety.Interlock()
 	}
 	return &State{
-		pl: pl, pack: s.Pack, rules: rules, memo: s.Memo, planted: s.Planted, held: s.Held,
+		pl: pl, pack: s.Pack, rules: rules, memo: s.Memo, planted: s.Planted, held: s.Held, today: s.Today,
 		done: newBits(len(s.Program.Steps)), open: newBits(len(s.Program.Items)),
 		on:    newBits(len(s.Program.Rig.Circuits)),
 		class: make([]Class, len(pl.parts)), latest: make([]*Entry, len(pl.parts)),

@@ -19,7 +19,7 @@ func (s *State) verdictAfresh(g group) (Class, *Verdict, []Note) {
 	test := s.pl.testName(step)
 	switch {
 	case st.Form == sequence.Note:
-		return Pass, nil, nil
+		return s.noteVerdict(g[0])
 	case test == safety.TestInstrument:
 		return s.instrumentVerdict(g[0])
 	case st.Form == sequence.Observe || st.Form == sequence.Inspect:

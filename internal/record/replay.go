@@ -2,6 +2,7 @@ package record
 
 import (
 	"fmt"
+	"strings"
 
 	"wanderlead/internal/coach"
 	"wanderlead/internal/content"
@@ -30,6 +31,12 @@ func FromHeader(h *journal.Header) (*Kit, error) {
 	return Gather(lib, h.Fields["sequence"], h.Fields["rig"], h.Edition, h.Fields["incoming"])
 }
 
+// Day is the day of a moment as records hold it (2026-03-10T09:00:00Z).
+func Day(moment string) string {
+	day, _, _ := strings.Cut(moment, "T")
+	return day
+}
+
 // Replay rebuilds the session from the lines of a record. The record's own readings
 // and answers are used; where today's program makes something else of them, the
 // difference is reported and the replayed state stands.
@@ -50,7 +57,7 @@ func ReplayWith(lines []journal.Line, begin func(*journal.Header), see func(befo
 	}
 	r.Kit = kit
 	begin(r.Header)
-	r.State = coach.New(coach.Setup{Program: kit.Program, Pack: kit.Pack})
+	r.State = coach.New(coach.Setup{Program: kit.Program, Pack: kit.Pack, Today: Day(r.Header.Created)})
 	var again []journal.Recomputed
 	for _, l := range lines[1:] {
 		switch {

@@ -59,6 +59,9 @@ func fields(m Meta, results []coach.Result) map[string]string {
 	}
 	for i := range results {
 		r := &results[i]
+		if r.ID == "instrument/label" && r.Form == sequence.Note && r.Latest() != nil {
+			out["instrument"], out["instrument-calibration"] = coach.Label(r.Latest().Raw)
+		}
 		if f := noted[r.ID]; f != "" && r.Form == sequence.Note && r.Latest() != nil {
 			out[f] = r.Latest().Raw
 		}
