@@ -171,19 +171,21 @@ func (s *State) deviations(u signature.SetUp, w written) []deviation {
 	if l := w.At.Leads; l.Null != l.Ohm+l.Added {
 		add("null", func(_ *signature.SetUp, into *meter.Leads) { *into = l })
 	}
-	for _, e := range different(mine.Lifted, right.Lifted) {
-		lifted := mine.Lifted[e]
+	for _, g := range together(different(mine.Lifted, right.Lifted)) {
+		lifted := mine.Lifted[g[0]]
 		id := "not-lifted"
 		if lifted {
 			id = "lifted"
 		}
 		add(id, each(func(c *wiring.Condition) {
-			if lifted {
-				c.Lifted[e] = true
-			} else {
-				delete(c.Lifted, e)
+			for _, e := range g {
+				if lifted {
+					c.Lifted[e] = true
+				} else {
+					delete(c.Lifted, e)
+				}
 			}
-		}), "thing", e)
+		}), "things", strings.Join(g, ", "))
 	}
 	for e, to := range mine.Moved {
 		add("moved", each(func(c *wiring.Condition) { c.Moved[e] = to }), "thing", e, "other", to)
@@ -214,6 +216,24 @@ func (s *State) deviations(u signature.SetUp, w written) []deviation {
 				delete(c.Open, d)
 			}
 		}), "thing", d)
+	}
+	return out
+}
+
+// together groups conductor ends that only matter both at once: those of one core of one circuit, at the board.
+func together(ends []string) [][]string {
+	var out [][]string
+	for _, e := range ends {
+		key := func(id string) string {
+			owner, _, _ := strings.Cut(id, "/")
+			return owner + " " + coreOf(id)
+		}
+		i := slices.IndexFunc(out, func(g []string) bool { return key(g[0]) == key(e) })
+		if i < 0 {
+			out = append(out, []string{e})
+		} else {
+			out[i] = append(out[i], e)
+		}
 	}
 	return out
 }

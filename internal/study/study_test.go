@@ -8,6 +8,7 @@ import (
 	"wanderlead/internal/content"
 	"wanderlead/internal/faults"
 	"wanderlead/internal/record"
+	"wanderlead/internal/sequence"
 	"wanderlead/internal/study"
 	"wanderlead/internal/study/pilot"
 	"wanderlead/sequences"
@@ -93,7 +94,7 @@ func cut(t testing.TB, rigName, seq string, seed uint64, circuits ...string) stu
 	if kit, err = kit.WithRig(r); err != nil {
 		t.Fatal(err)
 	}
-	return study.Setup{Program: kit.Program, Pack: kit.Pack, Seed: seed, Start: study.Isolated}
+	return study.Setup{Program: kit.Program, Pack: kit.Pack, Seed: max(seed, 1), Start: study.Isolated}
 }
 
 // TestSeeds: on rigs that seeds make, worked right, every reading of a healthy circuit passes; with a fault, what is
@@ -139,4 +140,9 @@ func unpassed(p *pilot.Pilot) string {
 		}
 	}
 	return out
+}
+
+// stopAt stops before the step of that id.
+func stopAt(id string) func(*sequence.Step) bool {
+	return func(st *sequence.Step) bool { return st.ID == id }
 }
