@@ -5,6 +5,7 @@ package play
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -28,8 +29,16 @@ type Candidate struct {
 	Code   string // what the front would hand over for the assessor's code
 	// Observe is what the assessor notes, by question id.
 	Observe map[string]string
-	Start   time.Time
-	Most    int // stop after so many answers; 0: go on to the end
+	// After are events that follow the first answer to a question; their times are filled
+	// in.
+	After map[string][]journal.Event
+	// Wait is how many seconds pass before the first answer to a question, besides the
+	// usual ones.
+	Wait map[string]int
+	// Each are readings entered one at a time, by the id of the part, in place of a row.
+	Each  [][2]string
+	Start time.Time
+	Most  int // stop after so many answers; 0: go on to the end
 }
 
 // Answer is one answer of a sitting.
@@ -56,6 +65,10 @@ func Sit(t *sitting.Sitting, c Candidate, see func(journal.Event, sitting.Feedba
 		}
 		ev := c.event(t, q, said)
 		now = now.Add(step)
+		if w := c.Wait[q.ID]; w > 0 && said["waited "+q.ID] == 0 {
+			said["waited "+q.ID]++
+			now = now.Add(time.Duration(w) * time.Second)
+		}
 		ev.Time = now.Format(time.RFC3339)
 		next, fb, err := t.Apply(ev)
 		if err != nil {
@@ -63,9 +76,18 @@ func Sit(t *sitting.Sitting, c Candidate, see func(journal.Event, sitting.Feedba
 		}
 		see(ev, fb)
 		t = next
-		if note := c.Observe[ev.At]; note != "" && t.Ended() == "" && said["observed "+ev.At] == 0 {
-			said["observed "+ev.At]++
-			o := journal.Event{Time: now.Format(time.RFC3339), Type: journal.TypeObserve, At: ev.At, Raw: note}
+		if said["answered "+ev.At]++; said["answered "+ev.At] > 1 {
+			continue
+		}
+		after := c.After[ev.At]
+		if note := c.Observe[ev.At]; note != "" {
+			after = append([]journal.Event{{Type: journal.TypeObserve, At: ev.At, Raw: note}}, after...)
+		}
+		for _, o := range after {
+			if t.Ended() != "" {
+				break
+			}
+			o.Time = now.Format(time.RFC3339)
 			if next, fb, err = t.Apply(o); err != nil {
 				return t, err
 			}
@@ -78,6 +100,13 @@ func Sit(t *sitting.Sitting, c Candidate, see func(journal.Event, sitting.Feedba
 
 func (c Candidate) event(t *sitting.Sitting, q sitting.Question, said map[string]int) journal.Event {
 	ev := journal.Event{Type: journal.TypeAnswer, At: q.ID}
+	for _, e := range c.Each {
+		if slices.Contains(q.Parts, e[0]) && said["each "+e[0]] == 0 {
+			said["each "+e[0]]++
+			ev.At, ev.Raw = e[0], e[1]
+			return ev
+		}
+	}
 	if own := c.Say[q.ID]; said[q.ID] < len(own) {
 		ev.Raw = own[said[q.ID]]
 		said[q.ID]++
