@@ -263,15 +263,15 @@ func (m *Model) explain(measure int, all []suspect) *Next {
 // Apart reports the kinds that no measure tells from nothing being wrong: a matter for looking, not for measuring.
 func (m *Model) Apart() (unseen []string) {
 	for _, f := range m.forms {
-		if f.Kind == None {
+		if f.Kind == None || f.Kind == "F09" || f.Kind == "F10" { // a spur shows at its own socket-outlet
 			continue
 		}
 		seen := false
-		for _, size := range append([]float64{}, f.sizes...) {
-			seen = seen || !m.alike(m.predict(nil, true, pick{f, size}), m.sound)
+		if f.wide == nil {
+			m.widen(f)
 		}
-		if len(f.sizes) == 0 {
-			seen = !m.alike(m.predict(nil, true, pick{f, 0}), m.sound)
+		for _, shows := range f.wide {
+			seen = seen || !m.alike(shows, m.sound)
 		}
 		if !seen && !slices.Contains(unseen, f.Kind) {
 			unseen = append(unseen, f.Kind)

@@ -45,6 +45,7 @@ type Answer struct {
 	Fits     bool     // every reading lies within the instrument's accuracy of what this predicts
 	LeadsOhm *float64 // leads that were not nulled, estimated along; nil: nulled
 	Evidence []Evidence
+	Untested bool // no reading so far would look otherwise if nothing were wrong: neither shown nor excluded
 
 	innocent bool
 	picks    []pick
@@ -58,9 +59,11 @@ func (a *Answer) Innocent() bool { return a.innocent }
 type Result struct {
 	Answers []Answer // the likeliest first; those below a thousandth are left out
 	Fits    bool     // some answer reproduces the readings
-	Unseen  []string // kinds that none of the measures shows, whatever is read
-	Same    []string // kinds that no measure tells from nothing being wrong on this circuit
+	Unseen  []string // kinds that no measurement tells from nothing being wrong: a matter for looking
 	Count   int      // hypotheses weighed
+	Next    *Next    // nil until asked for, and when no measurement would tell more
+
+	worst Evidence // the reading that the first answer misses most
 
 	picks []scored
 }
@@ -131,7 +134,8 @@ func (m *Model) rank(seen []observed) *Result {
 	share(all)
 	r.picks = all
 	r.Answers = m.gather(all, seen, extras)
-	r.Fits = len(r.Answers) > 0 && r.Answers[0].Fits
+	r.Fits = slices.ContainsFunc(r.Answers, func(a Answer) bool { return a.Fits })
+	r.worst = m.worst(all[0], seen, extras)
 	return r
 }
 
@@ -221,6 +225,17 @@ func (m *Model) away(pred answer, o observed, f fit) float64 {
 		return math.Abs(o.value-p-f.loop) / (0.05*p + 5*x.digit(p))
 	}
 	return -alone(x, p, o.value) / 8
+}
+
+// worst is the reading that a hypothesis misses most.
+func (m *Model) worst(s scored, seen []observed, extras bool) (e Evidence) {
+	pred, most := m.exactly(s.picks, extras), -1.0
+	for _, o := range seen {
+		if d := m.away(pred, o, s.fit); d > most {
+			most, e = d, Evidence{m.Measures[o.measure], o.value, m.expected(pred, o), m.expected(m.sound, o)}
+		}
+	}
+	return e
 }
 
 // pairs weighs two faults together: each of the best singles with every form. The first sieve lets their effects add up
@@ -352,6 +367,7 @@ func (m *Model) gather(all []scored, seen []observed, extras bool) []Answer {
 				a.Second = &second
 			}
 			a.Evidence = m.evidence(pred, seen)
+			a.Untested = s.picks[0].form.Kind != None && !slices.ContainsFunc(a.Evidence, telling)
 			out = append(out, a)
 		}
 		a := &out[i]
@@ -401,15 +417,7 @@ func (m *Model) evidence(pred answer, seen []observed) []Evidence {
 	for _, o := range seen {
 		out = append(out, Evidence{m.Measures[o.measure], o.value, m.expected(pred, o), m.expected(m.sound, o)})
 	}
-	weight := func(e Evidence) float64 {
-		if nothing(e.Predicted) != nothing(e.Sound) {
-			return 1e9
-		}
-		if nothing(e.Predicted) {
-			return 0
-		}
-		return math.Abs(e.Predicted-e.Sound) / (e.Measure.digit(e.Sound) + 0.02*e.Sound)
-	}
+	weight := Evidence.weight
 	slices.SortStableFunc(out, func(x, y Evidence) int { return cmp.Compare(weight(y), weight(x)) })
 	for i, e := range out {
 		if i == 3 || i > 0 && weight(e) < 2 {
@@ -418,3 +426,20 @@ func (m *Model) evidence(pred answer, seen []observed) []Evidence {
 	}
 	return out
 }
+
+// weight is how far a cause moves a reading from what it would be with nothing wrong, in digits and a bit.
+func (e Evidence) weight() float64 {
+	switch {
+	case nothing(e.Predicted) != nothing(e.Sound):
+		if e.Measure.function == signature.Insulating && (e.Predicted >= soundMegohm || e.Sound >= soundMegohm) && !(e.Predicted < soundMegohm) {
+			return 0
+		}
+		return 1e9
+	case nothing(e.Predicted):
+		return 0
+	}
+	return math.Abs(e.Predicted-e.Sound) / (e.Measure.digit(e.Sound) + 0.02*e.Sound)
+}
+
+// telling says whether a reading looks otherwise with the cause than without.
+func telling(e Evidence) bool { return !e.Measure.blurred(e.Predicted, e.Sound) }

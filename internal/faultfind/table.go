@@ -283,3 +283,13 @@ func Unplantable(scores map[string]*Score) (missing []string) {
 	}
 	return missing
 }
+
+// Misses lists what was not named first, and what was.
+func Misses(scores map[string]*Score) (lines []string) {
+	for _, k := range slices.Sorted(maps.Keys(scores)) {
+		for _, w := range scores[k].Wrong {
+			lines = append(lines, k+": "+w)
+		}
+	}
+	return lines
+}
