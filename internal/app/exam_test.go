@@ -180,8 +180,19 @@ func (b *bay) answers(record string, c dayCandidate, d day) []string {
 	if err != nil {
 		b.t.Fatal(err)
 	}
-	t := sitting.New(e.Setup(lines[0].Header))
-	pc := play.Candidate{Key: b.key(record, d.passphrase), Say: c.say, Decide: c.decide, Code: d.code, Observe: c.observe, Seconds: c.seconds, Most: c.killedAfter}
+	return b.played(e, lines[0].Header, b.key(record, d.passphrase), c, d)
+}
+
+// answersWith is answers with another key than the candidate's.
+func (b *bay) answersWith(e *exam.Exam, h *journal.Header, k *seal.Key, c dayCandidate, d day) string {
+	b.t.Helper()
+	return b.played(e, h, k, c, d)[0]
+}
+
+func (b *bay) played(e *exam.Exam, h *journal.Header, k *seal.Key, c dayCandidate, d day) []string {
+	b.t.Helper()
+	t := sitting.New(e.Setup(h))
+	pc := play.Candidate{Key: k, Say: c.say, Decide: c.decide, Code: d.code, Observe: c.observe, Seconds: c.seconds, Most: c.killedAfter}
 	var files []string
 	for {
 		var text strings.Builder
