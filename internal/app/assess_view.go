@@ -199,7 +199,7 @@ func (v *examView) observations() []prompt.Key {
 
 // askObserve asks for one key about the answer just typed.
 func (d *desk) askObserve(s *seat) error {
-	r, err := prompt.AskKey(d.front, prompt.KeyQuestion{ID: "observe/" + s.observe, Ask: s.view.text("assess.ask.observe", nil), Keys: s.view.observations(), Seats: len(d.seats)})
+	r, err := prompt.AskKey(d.front, prompt.KeyQuestion{ID: "observe/" + s.observe, Keys: s.view.observations(), Seats: len(d.seats)})
 	if err != nil {
 		return d.stopped(s, prompt.Question{}, err)
 	}

@@ -52,9 +52,9 @@ func AskKey(f Front, q KeyQuestion) (Reply, error) {
 func (q KeyQuestion) legend() string {
 	parts := make([]string, len(q.Keys))
 	for i, k := range q.Keys {
-		parts[i] = fmt.Sprintf("[%c] %s", k.Key, k.Label)
+		parts[i] = fmt.Sprintf("%c %s", k.Key, k.Label)
 	}
-	return strings.Join(parts, "  ")
+	return strings.Join(parts, " · ")
 }
 
 func (q KeyQuestion) find(typed string) (Key, bool) {

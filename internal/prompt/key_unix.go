@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 
 	"golang.org/x/term"
 )
@@ -20,7 +21,7 @@ func (f *surveyFront) AskKey(q KeyQuestion) (Reply, error) {
 	}
 	restore := func() { _ = term.Restore(int(f.in.Fd()), state) }
 	defer restore()
-	fmt.Fprintf(f.out.file, ":: %s %s ", oneLine(q.Ask), q.legend())
+	fmt.Fprintf(f.out.file, ":: %s ", strings.TrimSpace(oneLine(q.Ask)+" "+q.legend()))
 	f.keys.announce, f.keys.seats = true, q.Seats
 	defer func() { f.keys.seats = 0 }()
 	if err := f.keys.arm(); err != nil {
@@ -47,7 +48,7 @@ func (f *surveyFront) AskKey(q KeyQuestion) (Reply, error) {
 		}
 		for _, k := range q.Keys {
 			if string(b[:n]) == string(k.Key) {
-				fmt.Fprintf(f.out.file, "%s\r\n", k.Label)
+				fmt.Fprintf(f.out.file, "\r\n   %s\r\n", k.Label)
 				return Reply{Raw: k.Value, At: q.ID}, nil
 			}
 		}
