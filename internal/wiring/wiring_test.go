@@ -1,9 +1,11 @@
 package wiring
 
 import (
+	"fmt"
 	"math"
 	"os"
 	"strings"
+	"sync"
 	"testing"
 
 	"wanderlead/internal/content"
@@ -167,4 +169,34 @@ func TestTextTellsAll(t *testing.T) {
 	if _, err := Draw(&rig.Rig{Earthing: rig.Earthing{ConductorMM2: 7, ConductorM: 1}}, Perfect(copper)); err == nil || !strings.Contains(err.Error(), "7 mm²") {
 		t.Error(err)
 	}
+}
+
+// TestAskedAtOnce: a plan may be asked by several goroutines at once, and gives each what it gives one alone.
+func TestAskedAtOnce(t *testing.T) {
+	_, p := drawn(t, "reference")
+	ask := func(i int) float64 {
+		c := Condition{Open: Set(Isolator, MainSwitch), Lifted: Set(fmt.Sprintf("ring/leg%d/L", 1+i%2))}
+		n, err := p.Net(c)
+		if err != nil {
+			t.Error(err)
+			return 0
+		}
+		v, err := n.Ohm("ring/leg1/L", "ring/leg2/L")
+		if err != nil {
+			t.Error(err)
+		}
+		return v
+	}
+	want := ask(0)
+	var all sync.WaitGroup
+	for i := range 8 {
+		all.Add(1)
+		go func() {
+			defer all.Done()
+			if got := ask(2 * i); got != want {
+				t.Errorf("%g, alone %g", got, want)
+			}
+		}()
+	}
+	all.Wait()
 }
