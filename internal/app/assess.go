@@ -1,6 +1,7 @@
 package app
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"os"
@@ -11,6 +12,7 @@ import (
 
 	"wanderlead/internal/assess/exam"
 	"wanderlead/internal/assess/mark"
+	"wanderlead/internal/assess/paper"
 	"wanderlead/internal/assess/seal"
 	"wanderlead/internal/journal"
 	"wanderlead/internal/prompt"
@@ -29,6 +31,7 @@ type assessOptions struct {
 
 const assessHelp = `An exam is prepared, sat, signed and marked in these steps:
 
+  wanderlead assess papers                        what there is
   wanderlead assess key --out assessor            a signing key, once
   wanderlead assess prepare PAPER --candidates C-01,C-02 --setting hold-points --dir DAY
   wanderlead assess plant DAY/C-01.jsonl          what to plant; --clear: what to clear again
@@ -85,7 +88,7 @@ func (a *app) assessCmd() *cobra.Command {
 	f.IntVar(&o.sealWork, "seal-work", seal.DefaultWork, "")
 	_ = f.MarkHidden("seal-work")
 	cmd.AddCommand(a.prepareCmd(o), a.plantCmd(o), a.sitCmd(o), a.signCmd(o), a.markCmd(o), a.remarkCmd(o), a.overrideCmd(o), a.revealCmd(o),
-		a.evidenceCmd(o), a.keyCmd(o), a.ruleCmd(), a.deleteCmd(o))
+		a.evidenceCmd(o), a.keyCmd(o), a.ruleCmd(), a.papersCmd(), a.deleteCmd(o))
 	return cmd
 }
 
@@ -94,6 +97,37 @@ func (a *app) ruleCmd() *cobra.Command {
 		Use: "rule", Short: "print the rule that marks are given by", Args: cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error {
 			fmt.Fprint(a.sys.Out, mark.RuleText)
+			return nil
+		},
+	}
+}
+
+func (a *app) papersCmd() *cobra.Command {
+	return &cobra.Command{
+		Use: "papers", Short: "list the papers there are", Args: cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error {
+			lib, err := a.library()
+			if err != nil {
+				return err
+			}
+			names, err := paper.Names(lib)
+			if err != nil {
+				return fail(ExitUsage, err)
+			}
+			list := []map[string]any{}
+			for _, n := range names {
+				p, err := paper.Load(lib, n)
+				if err != nil {
+					return a.contentError(err)
+				}
+				list = append(list, map[string]any{"name": p.ID, "title": p.Title, "minutes": p.Minutes, "settings": p.Settings, "help": p.Help, "marks": p.Total()})
+				if !a.opt.json {
+					fmt.Fprintf(a.sys.Out, "  %-20s %3d min  %s\n", p.ID, p.Minutes, p.Title)
+				}
+			}
+			if a.opt.json {
+				return json.NewEncoder(a.sys.Out).Encode(list)
+			}
 			return nil
 		},
 	}

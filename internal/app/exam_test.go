@@ -247,6 +247,7 @@ func TestAWholeDay(t *testing.T) {
 		b.sitOne(record, c, d, pass)
 		b.must("assess", "sign", b.path(record), "--key", b.path("assessor"), "--passphrase-file", pass)
 		b.must("assess", "evidence", b.path(record), "--signer", b.path("assessor.pub"))
+		b.must("verify", b.path(record))
 		b.must("assess", "reveal", b.path(record), "--passphrase-file", pass)
 	}
 	if len(draws) < 4 {

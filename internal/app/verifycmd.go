@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 
+	"wanderlead/internal/assess/exam"
 	"wanderlead/internal/journal"
 	"wanderlead/internal/record"
 )
@@ -51,7 +52,7 @@ func (v *verified) replay(path string) error {
 	if len(lines) == 0 {
 		return err
 	}
-	differences, err := record.Differences(lines)
+	differences, err := differences(lines)
 	if err != nil {
 		return err
 	}
@@ -66,4 +67,13 @@ func (v *verified) replay(path string) error {
 		v.Lines = append(v.Lines, "Replayed: the same events give the same verdicts.")
 	}
 	return nil
+}
+
+// differences are where a replay comes to something else than the record says; an exam
+// has a session of its own.
+func differences(lines []journal.Line) ([]journal.Difference, error) {
+	if lines[0].Header != nil && exam.IsExam(lines[0].Header) {
+		return exam.Differences(lines)
+	}
+	return record.Differences(lines)
 }

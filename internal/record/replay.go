@@ -50,6 +50,9 @@ func ReplayWith(lines []journal.Line, begin func(*journal.Header), see func(befo
 	if len(lines) == 0 || lines[0].Header == nil {
 		return nil, fmt.Errorf("the record has no header line")
 	}
+	if lines[0].Header.Mode == journal.ModeAssess {
+		return nil, fmt.Errorf("the record is one of an exam: wanderlead assess sit goes on with it, wanderlead assess mark marks it")
+	}
 	r := &Replayed{Header: lines[0].Header}
 	kit, err := FromHeader(r.Header)
 	if err != nil {

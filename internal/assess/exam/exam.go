@@ -123,19 +123,40 @@ func (e *Exam) Setup(h *journal.Header) sitting.Setup {
 
 // Replay brings a sitting to where its record ends.
 func (e *Exam) Replay(lines []journal.Line) (*sitting.Sitting, error) {
+	t, _, err := e.replay(lines)
+	return t, err
+}
+
+// Differences replays an exam's record and lists where the same events come to
+// something else than the record says.
+func Differences(lines []journal.Line) ([]journal.Difference, error) {
+	e, err := FromHeader(lines[0].Header)
+	if err != nil {
+		return nil, err
+	}
+	_, again, err := e.replay(lines)
+	if err != nil {
+		return nil, err
+	}
+	return journal.Compare(lines, again), nil
+}
+
+func (e *Exam) replay(lines []journal.Line) (*sitting.Sitting, []journal.Recomputed, error) {
 	if len(lines) == 0 || lines[0].Header == nil {
-		return nil, fmt.Errorf("the record has no header line")
+		return nil, nil, fmt.Errorf("the record has no header line")
 	}
 	t := sitting.New(e.Setup(lines[0].Header))
+	var again []journal.Recomputed
 	for _, l := range lines[1:] {
 		if l.Said == nil {
 			continue
 		}
-		next, _, err := t.Apply(l.Said.Event)
+		next, fb, err := t.Apply(l.Said.Event)
 		if err != nil {
-			return nil, fmt.Errorf("line %d: event %d does not fit the exam: %w", l.Number, l.Said.Seq, err)
+			return nil, nil, fmt.Errorf("line %d: event %d does not fit the exam: %w", l.Number, l.Said.Seq, err)
 		}
 		t = next
+		again = append(again, journal.Recomputed{Seq: l.Said.Seq, Given: fb.Given(e.Kit.Pack.Name)})
 	}
-	return t, nil
+	return t, again, nil
 }
