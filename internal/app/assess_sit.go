@@ -281,48 +281,6 @@ func (d *desk) take(s *seat, q sitting.Question, reply prompt.Reply) error {
 	return d.turn(s, ev)
 }
 
-// decide asks for the reason of a decision at a stop, and for the code where somebody
-// else than the assessor sits at the keys.
-func (d *desk) decide(s *seat, q sitting.Question, decision string) error {
-	ev := journal.Event{Type: journal.TypeDecide, At: q.ID, Params: map[string]string{"decision": decision}}
-	r, err := d.front.Ask(prompt.Question{ID: q.ID + "/reason", Kind: prompt.Line, Ask: s.view.text("assess.ask.halt.reason", nil), Lines: []string{""}})
-	if err != nil {
-		return d.stopped(s, prompt.Question{}, err)
-	}
-	ev.Raw = r.Raw
-	if s.t.Setup().Setting != paper.Observed {
-		c, err := d.front.Ask(prompt.Question{ID: q.ID + "/code", Kind: prompt.Secret, Ask: s.view.text("assess.ask.halt.code", nil)})
-		if err != nil {
-			return d.stopped(s, prompt.Question{}, err)
-		}
-		hashed, err := journal.NewSecret(c.Raw).Hash(s.header.Session)
-		if err != nil {
-			return err
-		}
-		ev.Params["code"] = hashed.String()
-	}
-	return d.turn(s, ev)
-}
-
-func (d *desk) correct(s *seat, reply prompt.Reply) error {
-	at, raw := reply.At, reply.Raw
-	if d.script == nil {
-		which, err := d.front.Ask(s.view.correctWhich(s.t.Coach()))
-		if err != nil {
-			return d.stopped(s, prompt.Question{}, err)
-		}
-		if which.Command != "" || which.Raw == coach.NotYet {
-			return nil
-		}
-		value, err := d.front.Ask(s.view.correctValue(which.Raw))
-		if err != nil || value.Command != "" {
-			return err
-		}
-		at, raw = which.Raw, value.Raw
-	}
-	return d.turn(s, journal.Event{Type: journal.TypeCorrect, At: at, Raw: raw})
-}
-
 // turn puts one event through record and exam, then shows what there is to show.
 func (d *desk) turn(s *seat, ev journal.Event) error {
 	ev.Time = d.a.now()

@@ -278,7 +278,7 @@ func (t *Sitting) check(q Question, at, raw string, refuse func(string)) {
 	if at != q.ID {
 		parts = []string{at}
 	}
-	words := []string{raw}
+	words := strings.Fields(raw)
 	st := &t.set.Program.Steps[q.Step]
 	if st.Form == sequence.Read && t.set.Program.Tests[max(st.Test, 0)].Name != safety.TestSwitching {
 		var err error
@@ -286,8 +286,6 @@ func (t *Sitting) check(q Question, at, raw string, refuse func(string)) {
 			refuse("reading")
 			return
 		}
-	} else {
-		words = strings.Fields(raw)
 	}
 	if len(words) != len(parts) && len(words) != 1 {
 		refuse("count")
