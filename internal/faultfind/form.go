@@ -1,9 +1,13 @@
 package faultfind
 
 import (
+	"fmt"
 	"math"
+	"runtime"
 	"slices"
 	"strings"
+	"sync"
+	"sync/atomic"
 
 	"wanderlead/internal/faults"
 	"wanderlead/internal/rig"
@@ -262,36 +266,78 @@ func firstPoint(r *rig.Rig, circuit string) string {
 	return ""
 }
 
+// drawn is an installation with a cause in it, at the least and, where that says more, at the greatest of its sizes.
+type drawn struct {
+	low, high *faults.Built
+	err       error
+}
+
+// partlySized are kinds of which some of what they change does not grow with the size.
+var partlySized = map[string]bool{"F10": true, "F14": true, "F37": true, "F38": true}
+
+// draw draws the installation with a cause in it; nothing where it changes nothing.
+func draw(sound *rig.Rig, cause Cause, o wiring.Options) (d drawn) {
+	if cause.Kind == None || cause.Kind == SwitchOff {
+		return d
+	}
+	sizes := sizesOf[cause.Kind].sizes
+	if len(sizes) > 0 {
+		cause.Size = sizes[0]
+	}
+	if d.low, d.err = cause.built(sound, o); d.err == nil && partlySized[cause.Kind] {
+		cause.Size = sizes[len(sizes)-1]
+		d.high, d.err = cause.built(sound, o)
+	}
+	if d.err != nil {
+		d.err = fmt.Errorf("%s: %w", cause.Kind, d.err)
+		return d
+	}
+	for _, b := range []*faults.Built{d.low, d.high} {
+		if b != nil {
+			b.Plan.Elements() // put in order here, where it is done side by side
+		}
+	}
+	return d
+}
+
+// drawAll draws all causes, side by side: they have nothing in common but the description, which nobody changes.
+func drawAll(sound *rig.Rig, causes []Cause, o wiring.Options) []drawn {
+	out := make([]drawn, len(causes))
+	var next atomic.Int64
+	var done sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		done.Add(1)
+		go func() {
+			defer done.Done()
+			for i := int(next.Add(1)) - 1; i < len(causes); i = int(next.Add(1)) - 1 {
+				out[i] = draw(sound, causes[i], o)
+			}
+		}()
+	}
+	done.Wait()
+	return out
+}
+
 // newForm compares an installation with the cause in it with the sound one.
-func newForm(f *field, sound *rig.Rig, cause Cause, o wiring.Options) (*form, error) {
+func newForm(f *field, sound *rig.Rig, cause Cause, d drawn) *form {
 	m := &form{Cause: cause, sizes: sizesOf[cause.Kind].sizes, innocent: cause.Kind == None || cause.Kind == LoadIn || cause.Kind == SwitchOff}
 	if cause.Kind == SwitchOff {
 		m.off = cause.Circuit + "/" + cause.Point + "/"
 	}
-	if cause.Kind == None || cause.Kind == SwitchOff {
-		return m, nil
+	if d.low == nil {
+		return m
 	}
-	low, high := cause, cause
-	if n := len(m.sizes); n > 0 {
-		low.Size, high.Size = m.sizes[0], m.sizes[n-1]
-	}
-	b, err := low.built(sound, o)
-	if err != nil {
-		return nil, err
-	}
-	m.changes = f.differences(b.Plan.Elements())
-	if !sameDevices(sound, b.Rig) {
-		m.rig = b.Rig
+	m.changes = f.differences(d.low.Plan.Elements())
+	if !sameDevices(sound, d.low.Rig) {
+		m.rig = d.low.Rig
 	}
 	if len(m.sizes) == 0 {
-		return m, nil
+		return m
 	}
+	low, high := m.sizes[0], m.sizes[len(m.sizes)-1]
 	var other []change
-	if m.Kind == "F10" || m.Kind == "F14" || m.Kind == "F37" || m.Kind == "F38" { // some of what they change does not grow with the size
-		if b, err = high.built(sound, o); err != nil {
-			return nil, err
-		}
-		other = f.differences(b.Plan.Elements())
+	if d.high != nil {
+		other = f.differences(d.high.Plan.Elements())
 	}
 	for i := range m.changes {
 		c := &m.changes[i]
@@ -299,19 +345,19 @@ func newForm(f *field, sound *rig.Rig, cause Cause, o wiring.Options) (*form, er
 		case strings.Contains(c.is.Name, "/leak/") || math.IsInf(c.is.Ohm, 1) || c.is.Ohm == 0:
 			// insulation of a cable falls with its length, but is far above every range
 		case other != nil:
-			c.slope = (other[i].is.Ohm - c.is.Ohm) / (high.Size - low.Size)
-			c.ohm0 = c.is.Ohm - c.slope*low.Size
+			c.slope = (other[i].is.Ohm - c.is.Ohm) / (high - low)
+			c.ohm0 = c.is.Ohm - c.slope*low
 			if math.Abs(c.ohm0) < 1e-9*math.Abs(c.is.Ohm) {
 				c.ohm0 = 0
 			}
 		case c.element >= 0:
 			c.ohm0 = f.elements[c.element].Ohm
-			c.slope = (c.is.Ohm - c.ohm0) / low.Size
+			c.slope = (c.is.Ohm - c.ohm0) / low
 		default:
-			c.ohm0, c.slope = 0, c.is.Ohm/low.Size
+			c.ohm0, c.slope = 0, c.is.Ohm/low
 		}
 	}
-	return m, nil
+	return m
 }
 
 // differences lists what is changed or added in an installation against the sound one, both in order of name.

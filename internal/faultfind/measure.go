@@ -36,6 +36,8 @@ type Measure struct {
 	Live           bool
 	Cost           float64 // of taking it: what has to be opened, lifted and linked for it, in rough minutes (common practice, no source)
 
+	Positions []int // of the circuit's switches, where a measurement is for one set of positions
+
 	function signature.Function
 	stands   []int
 	a, b     int32
@@ -91,10 +93,11 @@ func measures(sound *faults.Built, c *rig.Circuit, extra []string) ([]*Measure, 
 	if d != nil && !slices.ContainsFunc(l.all, func(m *Measure) bool { return m.Test == safety.TestRCD }) {
 		return l.all, l.err
 	}
-	for _, p := range extra {
+	for k, p := range extra {
+		at := fmt.Sprintf("s%d", len(c.Points)+1+k) // where package faults puts the socket-outlets of a spur, in order
 		for _, test := range []string{safety.TestCrossedLN, safety.TestCrossedLE, safety.TestContinuity, safety.TestLongLead, safety.TestZs} {
 			if (test == safety.TestCrossedLN || test == safety.TestCrossedLE) == (c.Shape == rig.Ring) || test == safety.TestZs {
-				id := rig.ReadingID{ID: c.ID + "/" + test + "/" + p, Owner: c.ID, Test: test, Part: p, Label: p, Unit: quantity.Ohm}
+				id := rig.ReadingID{ID: c.ID + "/" + test + "/" + p, Owner: c.ID, Test: test, Part: at, Label: p, Unit: quantity.Ohm}
 				l.standard(id, true)
 			}
 		}
@@ -125,7 +128,7 @@ func (l *lister) standard(id rig.ReadingID, unknown bool) {
 			}
 		}
 		if unknown {
-			m.Point, m.Label = id.Part, id.Part
+			m.Part, m.Point, m.Label = id.Label, id.Label, id.Label
 		}
 	}
 }
@@ -264,12 +267,14 @@ func (l *lister) lampholders(dead wiring.Condition, low func(wiring.Condition, s
 			continue
 		}
 		for k := range 1 << len(c.Switches) {
-			cond, name := dead.Clone(), ""
+			cond, name, at := dead.Clone(), "", []int(nil)
 			for j, s := range c.Switches {
 				cond.Position[c.ID+"/"+s.ID] = k >> j & 1
 				name += string(rune('0' + k>>j&1))
+				at = append(at, k>>j&1)
 			}
-			add(TestLampholder, p.ID+"-"+name, p, low(cond, wiring.BoardEnd(c, 1, wiring.Cores(c)[0]), c.ID+"/"+p.ID+"/SL"), quantity.Ohm)
+			m := add(TestLampholder, p.ID+"-"+name, p, low(cond, wiring.BoardEnd(c, 1, wiring.Cores(c)[0]), c.ID+"/"+p.ID+"/SL"), quantity.Ohm)
+			m.Positions = at
 		}
 	}
 }

@@ -28,6 +28,7 @@ type Model struct {
 	measured map[string]int // measure by id
 	work     work
 	groups   []group
+	apart    []string  // see Apart, nil until asked for
 	sound    answer    // what every measure shows with nothing wrong, extras included
 	bias     []float64 // the rig's commissioned readings against the network's, 0 where there is none
 }
@@ -55,12 +56,12 @@ func New(r *rig.Rig, copper func(mm2 float64) (float64, bool), circuit string, e
 		return nil, err
 	}
 	m.field = newField(sound.Plan)
-	for _, cause := range candidates(m.Rig, m.Circuit) {
-		form, err := newForm(m.field, m.Rig, cause, m.o)
-		if err != nil {
-			return nil, fmt.Errorf("%s: %w", cause.Kind, err)
+	causes := candidates(m.Rig, m.Circuit)
+	for i, d := range drawAll(m.Rig, causes, m.o) {
+		if d.err != nil {
+			return nil, d.err
 		}
-		m.forms = append(m.forms, form)
+		m.forms = append(m.forms, newForm(m.field, m.Rig, causes[i], d))
 	}
 	m.priors()
 	m.stand()
@@ -296,6 +297,9 @@ func (m *Model) known(f *form) []answer {
 
 // widen has a form's sizes worked out with the measures of a search among them.
 func (m *Model) widen(f *form) {
+	if f.wide != nil {
+		return
+	}
 	sizes := f.sizes
 	if len(sizes) == 0 {
 		sizes = []float64{0}

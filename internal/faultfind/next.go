@@ -64,25 +64,23 @@ func (m *Model) suspects(r *Result) []suspect {
 // shows is what everything shows for a hypothesis, the measures of a search among it.
 func (m *Model) shows(picks []pick) answer {
 	if f := picks[0].form; len(picks) == 1 {
-		if len(f.wide) == 0 {
-			m.widen(f)
-		}
+		m.widen(f)
 		return m.interpolated(nil, f, picks[0].size)
 	}
 	return m.exactly(picks, true)
 }
 
 // alike says whether no measure tells two predictions apart.
-func (m *Model) alike(a, b answer) bool {
+func (m *Model) alike(a, b answer) bool { return !m.differs(a, b, true) }
+
+// differs says whether some measure tells two predictions apart, those of a search among them or not.
+func (m *Model) differs(a, b answer, extras bool) bool {
 	for i, x := range m.Measures {
-		if x.unknown {
-			continue
-		}
-		if !x.blurred(a[i], b[i]) {
-			return false
+		if !x.unknown && (extras || !x.Extra) && !x.blurred(a[i], b[i]) {
+			return true
 		}
 	}
-	return true
+	return false
 }
 
 // blurred says whether an instrument may show the same for two values: one digit of scatter and rounding on either side,
@@ -207,7 +205,7 @@ func (m *Model) choose(all []suspect, skip map[int]bool, tests map[string]bool) 
 		var options []option
 		top := 0.0
 		for i, x := range m.Measures {
-			if x.Live != live || skip[i] || x.unknown {
+			if x.Live != live || skip[i] || x.unknown && slices.ContainsFunc(all, func(s suspect) bool { return s.shows[i] < 0 }) {
 				continue
 			}
 			if bits := gain(all, group, m.split(i, all, order, group)); bits > leastGain {
@@ -260,24 +258,41 @@ func (m *Model) explain(measure int, all []suspect) *Next {
 	return n
 }
 
-// Apart reports the kinds that no measure tells from nothing being wrong: a matter for looking, not for measuring.
+// Apart reports the kinds that no measure tells from nothing being wrong: a matter for looking, not for measuring. A spur
+// is not one of them; it shows at its own socket-outlet.
 func (m *Model) Apart() (unseen []string) {
+	if m.apart != nil {
+		return m.apart
+	}
+	shows := map[string]bool{None: true, "F09": true, "F10": true}
+	m.apart = []string{}
 	for _, f := range m.forms {
-		if f.Kind == None || f.Kind == "F09" || f.Kind == "F10" { // a spur shows at its own socket-outlet
-			continue
-		}
-		seen := false
-		if f.wide == nil {
-			m.widen(f)
-		}
-		for _, shows := range f.wide {
-			seen = seen || !m.alike(shows, m.sound)
-		}
-		if !seen && !slices.Contains(unseen, f.Kind) {
-			unseen = append(unseen, f.Kind)
+		if !shows[f.Kind] && m.showsAnywhere(f) {
+			shows[f.Kind] = true
 		}
 	}
-	return unseen
+	for _, f := range m.forms {
+		if !shows[f.Kind] && !slices.Contains(m.apart, f.Kind) {
+			m.apart = append(m.apart, f.Kind)
+		}
+	}
+	return m.apart
+}
+
+// showsAnywhere says whether some measure tells a form, at some size, from nothing being wrong.
+func (m *Model) showsAnywhere(f *form) bool {
+	for _, known := range m.known(f) {
+		if m.differs(known, m.sound, false) {
+			return true
+		}
+	}
+	m.widen(f)
+	for _, wide := range f.wide {
+		if m.differs(wide, m.sound, true) {
+			return true
+		}
+	}
+	return false
 }
 
 // place is where a cause sits, as words of ids.

@@ -17,7 +17,7 @@ const (
 	sizePenalty   = -1.0 // for a size that was free to fit
 )
 
-var rare = map[string]bool{"F12": true, "F13": true, "F14": true, "F18": true, "F21": true, "F30": true, "F33": true, "F29": true,
+var rare = map[string]bool{"F10": true, "F12": true, "F13": true, "F14": true, "F18": true, "F21": true, "F30": true, "F33": true, "F29": true,
 	"F36": true, "F37": true, "F46": true, "F19": true}
 
 // priors gives each form its share: a kind's is divided among its places and pairs.

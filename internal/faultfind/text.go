@@ -186,6 +186,16 @@ func (s *Speaker) Measure(x *Measure) string {
 	} else {
 		p["pair"] = x.Pair
 	}
+	if s.Cat.Has("locate.part." + x.Part) {
+		p["part"] = s.text("part."+x.Part, nil)
+	}
+	var switches []string
+	for i, at := range x.Positions {
+		w := s.Model.Circuit.Switches[i]
+		to := map[bool][]string{true: {"up", "down"}, false: {"off", "on"}}[w.TwoWay][at]
+		switches = append(switches, s.text("switch."+to, map[string]string{"label": or(w.Label, w.ID)}))
+	}
+	p["switches"] = strings.Join(switches, ", ")
 	return s.text("measure."+x.Test, p)
 }
 
@@ -198,7 +208,7 @@ func (s *Speaker) Next(n *Next) string {
 	if n.Measure.Live {
 		id = "next.live"
 	}
-	out := []string{s.text(id, map[string]string{"measure": s.Measure(n.Measure), "before": strconv.Itoa(n.Before), "after": strconv.FormatFloat(n.After, 'f', 0, 64)})}
+	out := []string{s.text(id, map[string]string{"measure": s.Measure(n.Measure), "before": strconv.Itoa(n.Before), "after": strconv.FormatFloat(max(1, n.After), 'f', 0, 64)})}
 	for _, k := range n.Splits[:min(2, len(n.Splits))] {
 		out = append(out, s.text("next.outcome", map[string]string{"read": s.span(n.Measure, k.Low, k.High), "causes": s.causes(k.Causes)}))
 	}
@@ -244,4 +254,11 @@ func (s *Speaker) names(all []Cause) string {
 		}
 	}
 	return strings.Join(out, "; ")
+}
+
+func or(a, b string) string {
+	if a != "" {
+		return a
+	}
+	return b
 }
