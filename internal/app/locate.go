@@ -150,7 +150,7 @@ func (a *app) locateTable(every bool) error {
 	}
 	scores := map[string]*faultfind.Score{}
 	for i, t := range faultfind.Trials(r, step) {
-		if err := faultfind.Evaluate(t, signature.Copper(pack), uint64(a.opt.seed)+uint64(i+1), nil, scores); err != nil {
+		if err := faultfind.Evaluate(t, signature.Copper(pack), uint64(a.opt.seed)+uint64(i+1), 1, scores); err != nil {
 			return fail(ExitUsage, err)
 		}
 	}

@@ -3,7 +3,9 @@ package faultfind
 import (
 	"math"
 
+	"wanderlead/internal/rig"
 	"wanderlead/internal/signature"
+	"wanderlead/safety"
 )
 
 // What an instrument's errors are taken to be: the parts common to all its readings of a function, and what is left from
@@ -28,11 +30,11 @@ type observed struct {
 
 // fit is how a hypothesis stands to the readings.
 type fit struct {
-	log    float64
-	offset float64 // estimated, Ω; beyond a nulled instrument's own when nulled is false
-	gain   float64
-	nulled bool
-	loop   float64
+	log            float64
+	offset         float64 // estimated, Ω; beyond a nulled instrument's own when nulled is false
+	gain           float64
+	nulled         bool
+	loop, loopGain float64
 }
 
 // none are readings of nothing: loop and RCD testers that find no supply show none or run over range.
@@ -49,21 +51,21 @@ func (m *Model) against(pred answer, seen []observed) fit {
 	for _, o := range seen {
 		x := m.Measures[o.measure]
 		p := m.expected(pred, o)
-		switch x.function {
-		case signature.LowOhm:
+		switch {
+		case x.function == signature.LowOhm:
 			if nothing(p) != nothing(o.value) {
 				f.log += leastLog
 			} else if !nothing(p) {
 				lows = append(lows, residual{o.value - p, p, weight(scatterDigits*x.digit(p), modelPart*p)})
 			}
-		case signature.LoopNoTrip:
+		case x.Test == safety.TestZs: // Ze and the electrode, which other paths have no part in, are weighed alone
 			if nothing(p) != nothing(o.value) {
 				f.log += leastLog
 			} else if !nothing(p) {
 				loops = append(loops, residual{o.value - p, p, weight(scatterDigits*x.digit(p), 0.01*p)})
 			}
 		default:
-			f.log += alone(x, p, o.value)
+			f.log += m.alone(x, p, o.value)
 		}
 	}
 	f.nulled = true
@@ -77,9 +79,18 @@ func (m *Model) against(pred answer, seen []observed) fit {
 	if m.Rig.RCDOf(m.Circuit) != nil {
 		mean, spread = upliftOhm, upliftSpread
 	}
-	l, f.loop, _ = common(loops, mean, spread, loopGain)
+	l, f.loop, f.loopGain = common(loops, mean, spread, loopGain+m.loopPart())
 	f.log += l
 	return f
+}
+
+// loopPart is how far a loop may be from the description, as a part of it. With an earth electrode of its own the
+// installation's earth is shared with whatever is bonded and stands in the ground, of which a description knows nothing.
+func (m *Model) loopPart() float64 {
+	if m.Rig.Supply.Earthing == rig.TT && len(m.Rig.Earthing.Bonds) > 0 {
+		return 1.5
+	}
+	return 0
 }
 
 func weight(a, b float64) float64 { return 1 / (a*a + b*b) }
@@ -117,7 +128,7 @@ func tail(z float64) float64 { return max(leastLog, -4.5*math.Log1p(z/8)) }
 // expected is what a hypothesis predicts for a reading. At a point that the rig does not describe and the hypothesis does
 // not add, it is what the nearest of the points it knows would show: a socket-outlet somewhere on the circuit.
 func (m *Model) expected(pred answer, o observed) float64 {
-	p := pred[o.measure] + m.bias[o.measure]
+	p := pred[o.measure]*m.scale[o.measure] + m.bias[o.measure]
 	x := m.Measures[o.measure]
 	if !x.unknown || p >= 0 {
 		return p
@@ -132,7 +143,7 @@ func (m *Model) expected(pred answer, o observed) float64 {
 }
 
 // alone weighs a reading that has no error in common with others.
-func alone(x *Measure, p, v float64) float64 {
+func (m *Model) alone(x *Measure, p, v float64) float64 {
 	if nothing(p) || nothing(v) {
 		switch {
 		case math.IsNaN(p) && x.function == signature.Volts:
@@ -157,6 +168,10 @@ func alone(x *Measure, p, v float64) float64 {
 		sd = 0.05*p + 1
 	case signature.Volts:
 		sd = 0.02*p + 2
+	case signature.FaultAmps:
+		sd = (0.03+m.loopPart())*p + 0.03
+	case signature.LoopNoTrip:
+		sd = 0.03*p + 0.15
 	default:
 		sd = 0.03*p + 0.03
 	}

@@ -31,6 +31,8 @@ type Cause struct {
 	Pair     string  // the conductors it is in or between: "L", "L-N" …
 	Size     float64 // in Unit; 0 where it has none
 	Unit     string  // "Ω", "m" or empty
+
+	very bool // F08b, which is F08 of another size
 }
 
 // form is a hypothesis without its size: by what its elements differ from the sound installation's.

@@ -15,15 +15,16 @@ import (
 
 // Tests that are not part of the usual run but are what an electrician turns to when looking for a fault.
 const (
-	TestLineNeutral = "line-neutral" // R1+Rn at a point, line and neutral joined at the board
-	TestPlate       = "plate"        // long lead from the main earthing terminal to the metalwork of a point
-	TestCPCLifted   = "cpc-lifted"   // long lead to a point's cpc with the circuit's own cpc out of the earth bar: open unless borrowed
-	TestSplit       = "split"        // insulation of the part up to a point, the cable beyond it taken out there
-	TestBetween     = "between"      // line of this circuit to line of another: open
-	TestLampholder  = "lampholder"   // line at the board to the lampholder's line contact, switches in one position
-	TestNeutralCPC  = "neutral-cpc"  // as R1+R2 or the ring's third step, but neutral to cpc at the point: open unless they are mixed up
-	TestSwitchOn    = "switch-on"    // a socket-outlet read again, its switch certainly on and the contacts pressed
-	TestVolts       = "volts"        // voltage between two contacts of a socket-outlet
+	TestLineNeutral = "line-neutral"        // R1+Rn at a point, line and neutral joined at the board
+	TestPlate       = "plate"               // long lead from the main earthing terminal to the metalwork of a point
+	TestCPCLifted   = "cpc-lifted"          // long lead to a point's cpc with the circuit's own cpc out of the earth bar: open unless borrowed
+	TestSplit       = "split"               // insulation of the part up to a point, the cable beyond it taken out there
+	TestBetween     = "between"             // line of this circuit to line of another: open
+	TestLampholder  = "lampholder"          // line at the board to the lampholder's line contact, switches in one position
+	TestCrossedNE   = "crossed-neutral-cpc" // a ring's third step with the neutral in the place of the line
+	TestNeutralCPC  = "neutral-cpc"         // as R1+R2 or the ring's third step, but neutral to cpc at the point: open unless they are mixed up
+	TestSwitchOn    = "switch-on"           // a socket-outlet read again, its switch certainly on and the contacts pressed
+	TestVolts       = "volts"               // voltage between two contacts of a socket-outlet
 )
 
 // Measure is one measurement that can be taken on a circuit.
@@ -75,7 +76,7 @@ func (m *Measure) digit(v float64) float64 {
 var costs = map[string]float64{
 	safety.TestEnds: 2, safety.TestCrossedLN: 3, safety.TestCrossedLE: 3, safety.TestContinuity: 3, safety.TestLongLead: 3,
 	safety.TestInsulation: 2, safety.TestOwnBar: 5, safety.TestEarthing: 3, safety.TestBonding: 4, safety.TestBars: 2,
-	TestPlate: 3, TestLineNeutral: 4, TestCPCLifted: 5, TestLampholder: 5, TestBetween: 3, TestSplit: 12, TestNeutralCPC: 3.5, TestSwitchOn: 3.6, safety.TestSupplyCable: 5,
+	TestPlate: 3, TestLineNeutral: 4, TestCPCLifted: 5, TestLampholder: 5, TestBetween: 3, TestSplit: 12, TestNeutralCPC: 3.5, TestCrossedNE: 4, TestSwitchOn: 3.6, safety.TestSupplyCable: 5,
 }
 
 const liveCost = 15
@@ -171,6 +172,8 @@ func pairOfTest(test, part string) string {
 		return part
 	case safety.TestLongLead, TestPlate, TestCPCLifted, safety.TestEarthing, safety.TestBonding, safety.TestSupplyCable:
 		return "E"
+	case TestCrossedNE:
+		return "N-E"
 	case safety.TestOwnBar:
 		return "L-N"
 	case safety.TestBars:
@@ -205,7 +208,15 @@ func (l *lister) extras() {
 		if p.Kind == rig.Switchbox {
 			continue
 		}
-		if c.Shape != rig.Ring {
+		if c.Shape == rig.Ring {
+			crossed := dead.Clone()
+			end := func(leg int, core string) string { return wiring.BoardEnd(c, leg, core) }
+			for _, core := range wiring.Cores(c) {
+				crossed.Lifted[end(1, core)], crossed.Lifted[end(2, core)] = true, true
+			}
+			crossed.Links = []wiring.Link{{A: end(1, "N"), B: end(2, "E")}, {A: end(2, "N"), B: end(1, "E")}}
+			add(TestCrossedNE, p.ID, p, low(crossed, at(*p, "N"), at(*p, "E")), quantity.Ohm)
+		} else {
 			joined := dead.Clone()
 			neutral := wiring.BoardEnd(c, 1, "N")
 			joined.Lifted[neutral] = true

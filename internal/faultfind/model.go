@@ -30,6 +30,7 @@ type Model struct {
 	groups   []group
 	apart    []string  // see Apart, nil until asked for
 	sound    answer    // what every measure shows with nothing wrong, extras included
+	scale    []float64 // as bias, for loops and currents: a factor, 1 where there is none
 	bias     []float64 // the rig's commissioned readings against the network's, 0 where there is none
 }
 

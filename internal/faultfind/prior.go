@@ -3,8 +3,8 @@ package faultfind
 import (
 	"math"
 
-	"wanderlead/internal/quantity"
 	"wanderlead/internal/rig"
+	"wanderlead/internal/signature"
 )
 
 // Priors, as logarithms: how much likelier one cause is than another before anything is read. Nothing wrong first, then
@@ -43,18 +43,25 @@ func (m *Model) priors() {
 	}
 }
 
-// biases takes the rig as it was commissioned for what it reads when sound, where that is near what the network says.
+// biases takes the rig as it was commissioned for what it reads when sound: a resistance is off by what it was off then,
+// a loop or a current by the same part.
 func (m *Model) biases(r *rig.Rig) {
-	m.bias = make([]float64, len(m.Measures))
-	sound := m.known(m.forms[0])[0]
+	m.bias, m.scale = make([]float64, len(m.Measures)), make([]float64, len(m.Measures))
 	for i, x := range m.Measures {
-		if x.Unit != quantity.Ohm || nothing(sound[i]) || x.unknown {
+		m.scale[i] = 1
+		s := m.sound[i]
+		if nothing(s) || x.unknown || x.Extra {
 			continue
 		}
-		if ref, ok := r.ReferenceReading(x.ID); ok && ref.IsNumber() {
-			if d := ref.Value - sound[i]; math.Abs(d) <= 0.05+0.1*sound[i] {
-				m.bias[i] = d
-			}
+		ref, ok := r.ReferenceReading(x.ID)
+		if !ok || !ref.IsNumber() {
+			continue
+		}
+		switch d := ref.Value - s; {
+		case x.function == signature.LowOhm && math.Abs(d) <= 0.05+0.1*s:
+			m.bias[i] = d
+		case (x.function == signature.LoopNoTrip || x.function == signature.LoopHigh || x.function == signature.FaultAmps) && s > 0 && ref.Value > s/5 && ref.Value < 5*s:
+			m.scale[i] = ref.Value / s
 		}
 	}
 }

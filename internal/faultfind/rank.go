@@ -9,6 +9,7 @@ import (
 
 	"wanderlead/internal/quantity"
 	"wanderlead/internal/signature"
+	"wanderlead/safety"
 )
 
 // Reading is one reading that was taken: the id of the measure and what was read, in the measure's unit.
@@ -221,10 +222,10 @@ func (m *Model) away(pred answer, o observed, f fit) float64 {
 	switch {
 	case x.function == signature.LowOhm && !nothing(p) && !nothing(o.value):
 		return math.Abs(o.value-p-f.offset-f.gain*p) / (0.02*p + 2*x.digit(p) + 0.02)
-	case x.function == signature.LoopNoTrip && !nothing(p) && !nothing(o.value):
-		return math.Abs(o.value-p-f.loop) / (0.05*p + 5*x.digit(p))
+	case x.Test == safety.TestZs && !nothing(p) && !nothing(o.value):
+		return math.Abs(o.value-p-f.loop-f.loopGain*p) / (0.05*p + 5*x.digit(p))
 	}
-	return -alone(x, p, o.value) / 8
+	return -m.alone(x, p, o.value) / 8
 }
 
 // worst is the reading that a hypothesis misses most.

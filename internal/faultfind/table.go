@@ -20,6 +20,8 @@ type Score struct {
 	Ties  int // no reading of the usual run tells it from another cause
 	First int // of the rest: named first
 	Three int // of the rest: among the first three
+	Exact int // of the first: named at the very place, not at one that reads the same
+	Among int // of the first: places named together, summed
 	With  map[string]int
 	Wrong []string // what was not first, where and what was
 }
@@ -69,8 +71,9 @@ func lengthened(r *rig.Rig, shape rig.Shape, n int) *rig.Rig {
 }
 
 // Evaluate plants every kind of fault at every place of a trial and finds it again from the readings of the usual run,
-// as an instrument shows them. Only names the kinds to plant, nil all.
-func Evaluate(t Trial, copper func(float64) (float64, bool), seed uint64, only func(Cause) bool, into map[string]*Score) error {
+// as an instrument of that seed shows them. Times makes every size smaller or larger than the one for which the fault is
+// known.
+func Evaluate(t Trial, copper func(float64) (float64, bool), seed uint64, times float64, into map[string]*Score) error {
 	c, ok := t.Rig.Circuit(t.Circuit)
 	if !ok {
 		return fmt.Errorf("there is no circuit %q on %s", t.Circuit, t.Rig.ID)
@@ -82,9 +85,7 @@ func Evaluate(t Trial, copper func(float64) (float64, bool), seed uint64, only f
 	spur := fmt.Sprintf("s%d", len(c.Points)+1)
 	spurred := map[string]*Model{}
 	for _, cause := range plantable(t.Rig, c) {
-		if only != nil && !only(cause) {
-			continue
-		}
+		cause.Size *= times
 		m := plain
 		if cause.Kind == "F09" || cause.Kind == "F10" { // the socket-outlets on the wall that the rig does not list are read as well
 			extra := []string{spur}
@@ -125,7 +126,7 @@ func plantable(r *rig.Rig, c *rig.Circuit) []Cause {
 		}
 		out = append(out, cause)
 		if cause.Kind == "F08" {
-			cause.Size = usual["F08b"].Ohm
+			cause.Size, cause.very = usual["F08b"].Ohm, true
 			out = append(out, cause)
 		}
 	}
@@ -134,7 +135,7 @@ func plantable(r *rig.Rig, c *rig.Circuit) []Cause {
 
 // name is the kind as the list of faults has it.
 func (c Cause) name() string {
-	if c.Kind == "F08" && c.Size > 1 {
+	if c.Kind == "F08" && c.very {
 		return "F08b"
 	}
 	return c.Kind
@@ -186,6 +187,10 @@ func (m *Model) trial(cause Cause, seed uint64, into map[string]*Score) error {
 	case place == 1:
 		s.First++
 		s.Three++
+		s.Among += len(r.Answers[0].Causes)
+		if r.Answers[0].picks[0].form == planted {
+			s.Exact++
+		}
 	case place <= 3:
 		s.Three++
 	}
@@ -243,10 +248,11 @@ func (m *Model) shown(b *faults.Built, seed uint64) ([]observed, error) {
 	return seen, nil
 }
 
-// WriteTable prints scores by kind, and their sum.
+// WriteTable prints scores by kind, and their sum: how many were planted, how many of them another cause reads like, and
+// of the rest how many are named first and among the first three, at the very place, and among how many places.
 func WriteTable(w io.Writer, scores map[string]*Score) {
-	fmt.Fprintf(w, "%-5s %6s %6s %6s %8s %8s  %s\n", "fault", "cases", "ties", "apart", "first", "three", "tied with")
-	sum := Score{}
+	fmt.Fprintf(w, "%-5s %6s %6s %6s %8s %8s %8s %7s  %s\n", "fault", "cases", "ties", "apart", "first", "three", "place", "places", "tied with")
+	sum := Score{Kind: "all"}
 	for _, k := range slices.Sorted(maps.Keys(scores)) {
 		s := scores[k]
 		with := ""
@@ -254,24 +260,24 @@ func WriteTable(w io.Writer, scores map[string]*Score) {
 			with += fmt.Sprintf("%s ×%d ", other, s.With[other])
 		}
 		writeRow(w, s, with)
-		sum.Cases += s.Cases
-		sum.Ties += s.Ties
-		sum.First += s.First
-		sum.Three += s.Three
+		sum.Cases, sum.Ties, sum.First, sum.Three = sum.Cases+s.Cases, sum.Ties+s.Ties, sum.First+s.First, sum.Three+s.Three
+		sum.Exact, sum.Among = sum.Exact+s.Exact, sum.Among+s.Among
 	}
-	sum.Kind = "all"
 	writeRow(w, &sum, "")
 }
 
 func writeRow(w io.Writer, s *Score, with string) {
-	apart := s.Cases - s.Ties
+	apart, places := s.Cases-s.Ties, "–"
 	share := func(n int) string {
 		if apart == 0 {
 			return "–"
 		}
 		return fmt.Sprintf("%.1f%%", 100*float64(n)/float64(apart))
 	}
-	fmt.Fprintf(w, "%-5s %6d %6d %6d %8s %8s  %s\n", s.Kind, s.Cases, s.Ties, apart, share(s.First), share(s.Three), with)
+	if s.First > 0 {
+		places = fmt.Sprintf("%.1f", float64(s.Among)/float64(s.First))
+	}
+	fmt.Fprintf(w, "%-5s %6d %6d %6d %8s %8s %8s %7s  %s\n", s.Kind, s.Cases, s.Ties, apart, share(s.First), share(s.Three), share(s.Exact), places, with)
 }
 
 // Unplantable are the kinds of the list that no trial held, so that a table cannot leave one out unnoticed.

@@ -17,7 +17,7 @@ func TestFaultsAreFound(t *testing.T) {
 	}
 	scores := map[string]*Score{}
 	for i, trial := range Trials(builtin(t, "reference"), step) {
-		if err := Evaluate(trial, copper(t), uint64(i+1), nil, scores); err != nil {
+		if err := Evaluate(trial, copper(t), uint64(i+1), 1, scores); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -38,5 +38,34 @@ func TestFaultsAreFound(t *testing.T) {
 	}
 	if apart < least || float64(first) < 0.9*float64(apart) || float64(three) < 0.98*float64(apart) {
 		t.Errorf("of %d that can be told apart %d were first, %d among three", apart, first, three)
+	}
+}
+
+// TestFaultsOfOtherSizesAreFound is the same with every size halved and doubled, and other instruments.
+func TestFaultsOfOtherSizesAreFound(t *testing.T) {
+	step, least := 99, 150
+	if os.Getenv("WANDERLEAD_LONG") != "" {
+		step, least = 4, 800
+	}
+	for n, times := range []float64{0.5, 2} {
+		scores := map[string]*Score{}
+		for i, trial := range Trials(builtin(t, "reference"), step) {
+			if err := Evaluate(trial, copper(t), uint64(100*n+i+50), times, scores); err != nil {
+				t.Fatal(err)
+			}
+		}
+		apart, first, three := 0, 0, 0
+		for _, s := range scores {
+			apart += s.Cases - s.Ties
+			first += s.First
+			three += s.Three
+		}
+		t.Logf("sizes × %g: of %d that can be told apart %d first, %d among three", times, apart, first, three)
+		for _, w := range Misses(scores) {
+			t.Log(w)
+		}
+		if apart < least || float64(first) < 0.9*float64(apart) || float64(three) < 0.98*float64(apart) {
+			t.Errorf("sizes × %g: of %d that can be told apart %d were first, %d among three", times, apart, first, three)
+		}
 	}
 }
