@@ -112,7 +112,8 @@ func TestWizardOnTerminal(t *testing.T) {
 	t.Parallel()
 	w := newWorld(t)
 	x := sit(w, play(t, "", "whole-board", "training-bay", ""), "--journal", "out.jsonl")
-	x.term.Answer("::", ptytest.Enter) // the menu: the first is the whole board
+	x.term.Answer("::", ptytest.Enter) // the menu: at a practice rig
+	x.term.Answer("::", ptytest.Enter) // the whole board
 	x.term.Answer("::", ptytest.Enter) // and the training bay
 	x.work("")
 	if got := x.term.Exit(); got != 0 {
