@@ -88,6 +88,7 @@ type stand struct {
 	branches []branch
 	loose    []branch // touched elements as they stand, in the order of field.touched; open ones have Ohm +Inf
 	special  []int32  // live: elements kept apart that conduct
+	devices  []int    // of each of these, see Model.device
 	parts    []int32  // insulation: elements that conduct above a voltage
 }
 

@@ -1,7 +1,6 @@
 package faultfind
 
 import (
-	"maps"
 	"math"
 	"slices"
 
@@ -13,73 +12,83 @@ import (
 
 // live is the state of an installation with its supply on.
 type live struct {
-	open    map[string]bool
-	sources []flow // kept numbers and what it pushes
-	poles   []flow
+	open     uint64 // devices that are open, by number
+	sources  []flow
+	poles    []flow
+	standing []complex128 // residual current of each device with nothing drawn, in amperes
+	current  []float64    // the largest of each device's line currents
+	share    []complex128 // what an ampere drawn at a point adds to each residual current
 }
 
-// flow is a special element in the live network.
+// flow is a special element in the live network, between kept numbers.
 type flow struct {
-	of     string
+	device int
 	a, b   int32
 	ohm    float64
 	emf    complex128
 	pole   bool
 	pushed []float64 // its unit current through the factors
-	amp    complex128
 }
 
-// liveNetwork puts the network together with some devices open, and factors it.
-func (w *work) liveNetwork(m *Model, at int, picks []pick, open map[string]bool) {
+// liveNetwork puts the network together with some devices open.
+func (w *work) liveNetwork(m *Model, at int, picks []pick, open uint64) {
 	s := m.stands[at]
 	w.network(m, at, picks)
-	w.live.open = open
-	w.live.sources, w.live.poles = w.live.sources[:0], w.live.poles[:0]
-	for _, i := range s.special {
+	l := &w.live
+	l.open, l.sources, l.poles = open, l.sources[:0], l.poles[:0]
+	for k, i := range s.special {
 		e := &m.field.elements[i]
-		if !standing(e, open) {
-			continue
-		}
-		f := flow{of: e.Of, a: s.number[m.field.ends[i][0]] - 1, b: s.number[m.field.ends[i][1]] - 1, ohm: max(e.Ohm, 1e-6), pole: e.Kind == wiring.Pole}
+		f := flow{device: s.devices[k], a: s.number[m.field.ends[i][0]] - 1, b: s.number[m.field.ends[i][1]] - 1, ohm: max(e.Ohm, 1e-6), pole: e.Kind == wiring.Pole}
 		if e.Kind == wiring.Source {
 			f.ohm = sourceOhm
 			turn := e.Degrees * math.Pi / 180
 			f.emf = complex(e.Volt*math.Cos(turn), e.Volt*math.Sin(turn))
-			w.live.sources = append(w.live.sources, f)
+			l.sources = append(l.sources, f)
 		} else {
-			w.live.poles = append(w.live.poles, f)
+			if open>>f.device&1 == 1 && (!f.pole || e.At == 1) {
+				continue
+			}
+			l.poles = append(l.poles, f)
 		}
 		w.branch(f.a, f.b, f.ohm)
 	}
-	w.rows(func(yield func(int32)) {
-		for i := range w.live.sources {
-			yield(w.live.sources[i].a)
+	w.parts(func(yield func(int32)) {
+		for i := range l.sources {
+			yield(l.sources[i].a)
 		}
 		for _, i := range m.groups[at].measures {
 			yield(s.number[m.Measures[i].a] - 1)
 			yield(s.number[m.Measures[i].b] - 1)
 		}
 	})
-	for i := range w.live.sources {
-		f := &w.live.sources[i]
-		f.pushed = w.sys.push(2+i, w.row(f.a), w.row(f.b))
-	}
-	for i := range w.live.poles {
-		f := &w.live.poles[i]
-		if x, y := w.row(f.a), w.row(f.b); x >= 0 && y >= 0 && x != y {
-			f.pushed = w.sys.push(2+len(w.live.sources)+i, x, y)
-			f.amp = w.voltsOf(f.pushed) / complex(f.ohm, 0)
-		}
-	}
 }
 
-// volts is the voltage of one kept number over another.
-func (w *work) volts(a, b int32) complex128 {
-	x, y := w.row(a), w.row(b)
-	if x < 0 || y < 0 || x == y || !w.together(a, b) {
-		return 0
+// solve factors the live network and finds what its devices carry.
+func (w *work) solve(m *Model) {
+	w.factor()
+	l := &w.live
+	for i := range l.sources {
+		f := &l.sources[i]
+		f.pushed = w.sys.push(2+i, w.row(f.a), w.row(f.b))
 	}
-	return w.voltsOf(w.sys.push(0, x, y))
+	n := len(m.devices)
+	l.standing, l.current, l.share = resized(l.standing, n), resized(l.current, n), resized(l.share, n)
+	clear(l.standing)
+	clear(l.current)
+	for i := range l.poles {
+		f := &l.poles[i]
+		x, y := w.row(f.a), w.row(f.b)
+		if x < 0 || y < 0 || x == y {
+			continue
+		}
+		f.pushed = w.sys.push(2+len(l.sources)+i, x, y)
+		amp := w.voltsOf(f.pushed) / complex(f.ohm, 0)
+		if f.pole {
+			l.standing[f.device] += amp
+		} else {
+			l.current[f.device] = max(l.current[f.device], size(amp))
+		}
+	}
 }
 
 // voltsOf is the voltage across a pair whose unit current was pushed.
@@ -92,54 +101,78 @@ func (w *work) voltsOf(f []float64) complex128 {
 	return v
 }
 
-// exceeding lists devices that open at the currents as they are.
-func (w *work) exceeding(t wiring.Trips) []string {
-	residual, line := map[string]complex128{}, map[string]float64{}
-	for i := range w.live.poles {
-		if f := &w.live.poles[i]; f.pole {
-			residual[f.of] += f.amp
-		} else {
-			line[f.of] = max(line[f.of], size(f.amp))
+// point is what stands at two terminals of the live network.
+type point struct {
+	volt complex128
+	ohm  float64
+	step complex128 // direction of a current drawn in step with the voltage
+}
+
+// point solves for two kept numbers, and leaves in live.share what an ampere drawn there does to each device.
+func (w *work) point(a, b int32) (p point) {
+	l := &w.live
+	clear(l.share)
+	x, y := w.row(a), w.row(b)
+	switch {
+	case x >= 0 && x == y:
+		return p
+	case x < 0 || y < 0 || !w.together(a, b):
+		p.ohm = math.Inf(1)
+		return p
+	}
+	f := w.sys.push(0, x, y)
+	p.volt, p.ohm, p.step = w.voltsOf(f), w.sys.between(f, f), 1
+	if n := size(p.volt); n > 0 {
+		p.step = p.volt / complex(n, 0)
+	}
+	for i := range l.poles {
+		// the draw takes the unit current out at a: what it adds across the pole is minus the transfer
+		if q := &l.poles[i]; q.pole && q.pushed != nil && w.together(q.a, a) {
+			l.share[q.device] -= complex(w.sys.between(f, q.pushed)/q.ohm, 0) * p.step
 		}
 	}
-	var out []string
-	for id, v := range residual {
-		if limit, ok := t.ResidualA[id]; ok && size(v) >= limit {
-			out = append(out, id)
+	return p
+}
+
+// exceeding is the devices that open at the currents as they are.
+func (w *work) exceeding(d *devices) (opened uint64) {
+	for i := range d.rcd {
+		if w.live.open>>i&1 == 0 && (size(w.live.standing[i]) >= d.residualA[i] || w.live.current[i] >= d.lineA[i]) {
+			opened |= 1 << i
 		}
 	}
-	for id, v := range line {
-		if limit, ok := t.LineA[id]; ok && v >= limit {
-			out = append(out, id)
-		}
-	}
-	return out
+	return opened
 }
 
 // liveMeasures takes the measures of a stand with the supply on.
 func (w *work) liveMeasures(m *Model, at int, out answer, picks []pick) {
 	s := m.stands[at]
 	r := m.rigOf(picks)
-	trips := wiring.TripsOf(r)
-	open := map[string]bool{}
-	w.liveNetwork(m, at, picks, open)
-	for rounds := 0; rounds < 8; rounds++ {
-		opened := w.exceeding(trips)
-		if len(opened) == 0 {
+	d := m.devicesOf(r)
+	open := uint64(0)
+	for {
+		w.liveNetwork(m, at, picks, open)
+		w.solve(m)
+		opened := w.exceeding(d)
+		if opened == 0 {
 			break
 		}
-		for _, id := range opened {
-			open[id] = true
-		}
-		w.liveNetwork(m, at, picks, open)
+		open |= opened
 	}
-	var timed []int
+	var timed []openings
+	last, p := [2]int32{-1, -1}, point{}
 	for _, i := range m.groups[at].measures {
 		x := m.Measures[i]
+		if x.Extra && !w.extras {
+			continue
+		}
 		a, b := s.number[x.a]-1, s.number[x.b]-1
-		volt := size(w.volts(a, b))
+		if last != [2]int32{a, b} {
+			last, p = [2]int32{a, b}, w.point(a, b)
+		}
+		volt := size(p.volt)
 		if x.function == signature.Volts {
-			if out[i] = volt; a != b && w.row(a) != w.row(b) && !w.together(a, b) {
+			if out[i] = volt; math.IsInf(p.ohm, 1) {
 				out[i] = math.NaN() // a conductor that floats shows what little insulation lets through
 			}
 			continue
@@ -148,132 +181,136 @@ func (w *work) liveMeasures(m *Model, at int, out answer, picks []pick) {
 			out[i] = math.NaN()
 			continue
 		}
-		ohm := w.ohm(a, b)
+		noTrip, high := min(0.015, volt/p.ohm), min(25, volt/(p.ohm+volt/25))
 		switch x.function {
 		case signature.LoopNoTrip:
-			out[i] = w.loop(trips, a, b, ohm, min(0.015, volt/ohm))
+			out[i] = w.loop(d, p, noTrip)
 		case signature.LoopHigh:
-			out[i] = w.loop(trips, a, b, ohm, min(25, volt/(ohm+volt/25)))
+			out[i] = w.loop(d, p, high)
 		case signature.FaultAmps:
-			amp := min(25, volt/(ohm+volt/25))
 			if r.Supply.UpstreamRCD != nil {
-				amp = min(0.015, volt/ohm)
+				high = noTrip
 			}
-			out[i] = volt / w.loop(trips, a, b, ohm, amp) / 1000
+			out[i] = volt / w.loop(d, p, high) / 1000
 		default:
-			if ohm*x.setUp.RCD.IdnMA/1000 >= 50 {
+			if p.ohm*x.setUp.RCD.IdnMA/1000 >= 50 {
 				out[i] = math.NaN()
 			} else {
-				timed = append(timed, i)
+				timed = append(timed, w.openings(m, i, d))
 			}
 		}
 	}
-	w.timedTests(m, at, out, picks, r, timed)
+	w.timedTests(m, at, out, picks, timed)
 }
 
 // loop is the loop impedance, NaN when the test's own current makes a device open.
-func (w *work) loop(t wiring.Trips, a, b int32, ohm, amp float64) float64 {
-	residual := w.residual(a, b, amp)
-	for id, v := range residual {
-		if limit, ok := t.ResidualA[id]; ok && size(v) >= limit {
+func (w *work) loop(d *devices, p point, amp float64) float64 {
+	for i := range d.rcd {
+		if d.rcd[i] != nil && size(w.live.standing[i]+w.live.share[i]*complex(amp, 0)) >= d.residualA[i] {
 			return math.NaN()
 		}
 	}
-	return ohm
+	return p.ohm
 }
 
-// residual is each RCD's residual current in amperes while a test draws a current from a to b.
-func (w *work) residual(a, b int32, amp float64) map[string]complex128 {
-	out := make(map[string]complex128, 4)
-	f := w.sys.push(1, w.row(a), w.row(b))
-	step := complex(amp, 0)
-	if v := w.voltsOf(f); v != 0 {
-		step *= v / complex(size(v), 0)
+// openings are the devices that a test of an RCD opens, in time or as its current rises.
+type openings struct {
+	measure int
+	all     []opening
+}
+
+type opening struct {
+	device int
+	at     float64
+}
+
+// openings works out which devices a test at the point last solved opens, and when.
+func (w *work) openings(m *Model, measure int, d *devices) openings {
+	x := m.Measures[measure]
+	idn := x.setUp.RCD.IdnMA
+	test := x.setUp.RCD.Multiple * idn
+	ramp := x.function == signature.RCDRamp
+	if ramp {
+		test = 1.1 * idn
 	}
-	for i := range w.live.poles {
-		p := &w.live.poles[i]
-		if !p.pole {
+	o := openings{measure: measure}
+	for i, rcd := range d.rcd {
+		if rcd == nil {
 			continue
 		}
-		current := p.amp
-		if p.pushed != nil && amp != 0 && w.together(p.a, a) {
-			// the draw takes the unit current out at a: what it adds across the pole is minus the transfer
-			current -= complex(w.sys.between(f, p.pushed)/p.ohm, 0) * step
+		standing := w.live.standing[i] * 1000
+		full := standing + w.live.share[i]*complex(test, 0)
+		mA := size(full)
+		if ramp {
+			if mA >= rcd.TripMA {
+				o.all = append(o.all, opening{i, max(0.3*idn, reaches(rcd.TripMA, standing, full, test))})
+			}
+			continue
 		}
-		out[p.of] += current
+		if ms := meter.TripMS(rcd, mA); !math.IsInf(ms, 1) {
+			if x.setUp.RCD.Half {
+				ms *= 0.92
+			}
+			o.all = append(o.all, opening{i, ms})
+		}
 	}
-	return out
+	slices.SortStableFunc(o.all, func(x, y opening) int { return int(math.Copysign(1, x.at-y.at)) })
+	return o
 }
 
-// timedTests are the tests of an RCD: which device opens at the test's current, when, and whether the supply at the
-// leads goes with it.
-func (w *work) timedTests(m *Model, at int, out answer, picks []pick, r *rig.Rig, timed []int) {
-	if len(timed) == 0 {
-		return
+// timedTests are the tests of an RCD: whether the supply at the leads goes with the devices that open, one after the
+// other; by a ramp each for itself.
+func (w *work) timedTests(m *Model, at int, out answer, picks []pick, timed []openings) {
+	s, before := m.stands[at], w.live.open
+	var known [8]struct {
+		a, b int32
+		open uint64
+		gone bool
 	}
-	s := m.stands[at]
-	type opening struct {
-		id string
-		at float64
-	}
-	devices := devicesOf(r)
-	found := make([][]opening, len(timed))
-	for k, i := range timed {
-		x := m.Measures[i]
-		a, b := s.number[x.a]-1, s.number[x.b]-1
-		idn := x.setUp.RCD.IdnMA
-		test := x.setUp.RCD.Multiple * idn
-		if x.function == signature.RCDRamp {
-			test = 1.1 * idn
-		}
-		none, full := w.residual(a, b, 0), w.residual(a, b, test/1000)
-		for _, id := range slices.Sorted(maps.Keys(full)) {
-			d := devices[id]
-			if d == nil {
-				continue
-			}
-			mA := size(full[id]) * 1000
-			if x.function == signature.RCDRamp {
-				if mA >= d.TripMA {
-					found[k] = append(found[k], opening{id, max(0.3*idn, reaches(d.TripMA, none[id]*1000, full[id]*1000, test))})
-				}
-				continue
-			}
-			if ms := meter.TripMS(d, mA); !math.IsInf(ms, 1) {
-				if x.setUp.RCD.Half {
-					ms *= 0.92
-				}
-				found[k] = append(found[k], opening{id, ms})
+	n := 0
+	gone := func(a, b int32, open uint64) bool {
+		for _, k := range known[:n] {
+			if k.a == a && k.b == b && k.open == open {
+				return k.gone
 			}
 		}
-		slices.SortStableFunc(found[k], func(x, y opening) int { return int(math.Copysign(1, x.at-y.at)) })
+		is := w.gone(m, at, picks, a, b, open)
+		if n < len(known) {
+			known[n].a, known[n].b, known[n].open, known[n].gone = a, b, open, is
+			n++
+		}
+		return is
 	}
-	before := maps.Clone(w.live.open)
-	gone := map[string]bool{}
-	for k, i := range timed {
-		x := m.Measures[i]
-		a, b := s.number[x.a]-1, s.number[x.b]-1
-		out[i] = math.Inf(1)
-		open := maps.Clone(before)
-		key := x.aOn
-		for _, o := range found[k] {
-			if x.function == signature.RCDRamp {
-				open, key = maps.Clone(before), x.aOn
+	for _, t := range timed {
+		x := m.Measures[t.measure]
+		ramp := x.function == signature.RCDRamp
+		out[t.measure] = math.Inf(1)
+		open := before
+		for _, o := range t.all {
+			if ramp {
+				open = before
 			}
-			open[o.id] = true
-			key += " " + o.id
-			is, ok := gone[key]
-			if !ok {
-				w.liveNetwork(m, at, picks, open)
-				is = size(w.volts(a, b)) < 100
-				gone[key] = is
-			}
-			if is && (x.function == signature.RCDRamp || o.at <= window(x.setUp.RCD.Multiple)) {
-				out[i] = o.at
+			open |= 1 << o.device
+			if gone(s.number[x.a]-1, s.number[x.b]-1, open) && (ramp || o.at <= window(x.setUp.RCD.Multiple)) {
+				out[t.measure] = o.at
 				break
 			}
 		}
 	}
+}
+
+// gone says whether the supply at two kept numbers is gone with some devices open.
+func (w *work) gone(m *Model, at int, picks []pick, a, b int32, open uint64) bool {
+	w.liveNetwork(m, at, picks, open)
+	fed := false
+	for i := range w.live.sources {
+		fed = fed || w.together(w.live.sources[i].a, a) && w.together(w.live.sources[i].a, b)
+	}
+	if !fed {
+		return true
+	}
+	w.solve(m)
+	return size(w.point(a, b).volt) < 100
 }
 
 // window is how long an instrument waits for a trip, in milliseconds (as package meter has it).
@@ -287,11 +324,26 @@ func window(multiple float64) float64 {
 	return 1000
 }
 
-func devicesOf(r *rig.Rig) map[string]*rig.RCD {
+// devices are the RCDs and overcurrent devices of a description, as they behave: by the numbers that Model.device gives.
+type devices struct {
+	residualA, lineA []float64 // what makes each open, +Inf: never
+	rcd              []*rig.RCD
+}
+
+// most is the number of devices that fit the set of open ones.
+const most = 64
+
+// devicesOf is how the devices of a description behave.
+func (m *Model) devicesOf(r *rig.Rig) *devices {
+	if d, ok := m.behaved[r]; ok {
+		return d
+	}
+	trips := wiring.TripsOf(r)
+	d := &devices{}
 	all := map[string]*rig.RCD{}
-	add := func(d *rig.RCD) {
-		if d != nil {
-			all[d.ID] = d
+	add := func(x *rig.RCD) {
+		if x != nil {
+			all[x.ID] = x
 		}
 	}
 	add(r.Supply.UpstreamRCD)
@@ -301,7 +353,27 @@ func devicesOf(r *rig.Rig) map[string]*rig.RCD {
 	for i := range r.Circuits {
 		add(r.Circuits[i].RCD)
 	}
-	return all
+	limit := func(of map[string]float64, id string) float64 {
+		if v, ok := of[id]; ok {
+			return v
+		}
+		return math.Inf(1)
+	}
+	for _, id := range m.devices {
+		d.residualA, d.lineA = append(d.residualA, limit(trips.ResidualA, id)), append(d.lineA, limit(trips.LineA, id))
+		d.rcd = append(d.rcd, all[id])
+	}
+	m.behaved[r] = d
+	return d
+}
+
+// device numbers a device.
+func (m *Model) device(id string) int {
+	if i := slices.Index(m.devices, id); i >= 0 {
+		return i
+	}
+	m.devices = append(m.devices, id)
+	return len(m.devices) - 1
 }
 
 // reaches is the test current at which a residual current reaches a size, given what stands without it and what there is

@@ -27,6 +27,8 @@ type Model struct {
 	stands   []*stand
 	measured map[string]int // measure by id
 	work     work
+	devices  []string // RCDs and overcurrent devices, numbered
+	behaved  map[*rig.Rig]*devices
 	groups   []group
 	apart    []string  // see Apart, nil until asked for
 	sound    answer    // what every measure shows with nothing wrong, extras included
@@ -47,7 +49,7 @@ func New(r *rig.Rig, copper func(mm2 float64) (float64, bool), circuit string, e
 		}
 		return nil, fmt.Errorf("there is no circuit %q on %s\nhint: known here: %s", circuit, r.ID, strings.Join(ids, ", "))
 	}
-	m := &Model{Rig: trimmed(r, circuit), o: wiring.Usual(copper), measured: map[string]int{}}
+	m := &Model{Rig: trimmed(r, circuit), o: wiring.Usual(copper), measured: map[string]int{}, behaved: map[*rig.Rig]*devices{}}
 	m.Circuit, _ = m.Rig.Circuit(circuit)
 	sound, err := faults.Build(m.Rig, m.o)
 	if err != nil {
@@ -66,6 +68,9 @@ func New(r *rig.Rig, copper func(mm2 float64) (float64, bool), circuit string, e
 	}
 	m.priors()
 	m.stand()
+	if len(m.devices) > most {
+		return nil, fmt.Errorf("%s has %d devices that bear on %s\nhint: describe its circuits as a rig of their own, with at most %d", r.ID, len(m.devices), circuit, most)
+	}
 	for i, s := range m.Measures {
 		m.measured[s.ID] = i
 	}
@@ -136,7 +141,11 @@ func (m *Model) stand() {
 			if !ok {
 				at = len(m.stands)
 				known[key] = at
-				m.stands = append(m.stands, newStand(f, c, s.Live, least, keep))
+				st := newStand(f, c, s.Live, least, keep)
+				for _, e := range st.special {
+					st.devices = append(st.devices, m.device(f.elements[e].Of))
+				}
+				m.stands = append(m.stands, st)
 			}
 			s.stands = append(s.stands, at)
 			m.join(at, i)
@@ -197,6 +206,7 @@ type pick struct {
 // Without extras those of a search are left at +Inf.
 func (m *Model) predict(out answer, extras bool, picks ...pick) answer {
 	out = resized(out, len(m.Measures))
+	m.work.extras = extras
 	for i := range out {
 		out[i] = math.Inf(1)
 	}

@@ -23,7 +23,7 @@ func TestPredictionsAreTheNetworks(t *testing.T) {
 	for _, name := range testRigs {
 		whole := builtin(t, name)
 		for k, c := range whole.Circuits {
-			if !long && k > 1 {
+			if !long && k > 0 && name != "reference" {
 				break
 			}
 			m, err := New(whole, of, c.ID, nil)

@@ -5,7 +5,6 @@ import (
 	"math/cmplx"
 
 	"wanderlead/internal/signature"
-	"wanderlead/internal/wiring"
 )
 
 // sourceOhm stands in for nothing at all inside an ideal source, so that it can be a current beside a resistance.
@@ -19,6 +18,8 @@ type work struct {
 	wanted  []bool  // part -> something is measured there
 	edges   []branch
 	over    []int32 // loose element -> 1 + the edit that replaces it
+	count   int     // rows
+	extras  bool    // measures of a search are wanted too
 	sys     system
 	live    live
 	touched []int32
@@ -96,6 +97,12 @@ func clash(e edit, others []edit) bool {
 
 // rows numbers what hangs together with the wanted kept numbers, and factors it.
 func (w *work) rows(wanted func(yield func(int32))) {
+	w.parts(wanted)
+	w.factor()
+}
+
+// parts finds what hangs together, and numbers what hangs together with the wanted kept numbers.
+func (w *work) parts(wanted func(yield func(int32))) {
 	n := len(w.parent)
 	w.number, w.part, w.wanted = resized(w.number, n), resized(w.part, n), resized(w.wanted, n)
 	root, part := w.parent, w.part
@@ -135,7 +142,12 @@ func (w *work) rows(wanted func(yield func(int32))) {
 			w.number[i] = -1
 		}
 	}
-	w.sys.begin(int(rows))
+	w.count = int(rows)
+}
+
+// factor fills the numbered network in and takes it apart.
+func (w *work) factor() {
+	w.sys.begin(w.count)
 	for i := range w.edges {
 		if e := &w.edges[i]; w.number[e.a] >= 0 {
 			w.sys.add(w.number[e.a], w.number[e.b], 1/e.ohm)
@@ -191,6 +203,9 @@ func (w *work) measure(m *Model, at int, out answer, picks []pick) {
 	})
 	for _, i := range group {
 		x := m.Measures[i]
+		if x.Extra && !w.extras {
+			continue
+		}
 		a, b := s.number[x.a]-1, s.number[x.b]-1
 		ohm := w.ohm(a, b)
 		if x.function == signature.Insulating {
@@ -236,9 +251,9 @@ func (w *work) conducting(m *Model, at int, a, b int32, volt float64, picks []pi
 	}
 }
 
-func size(v complex128) float64 { return cmplx.Abs(v) }
-
-// standing says whether a special element conducts with some devices open.
-func standing(e *wiring.Element, open map[string]bool) bool {
-	return e.Kind == wiring.Source || !open[e.Of] || e.Kind == wiring.Pole && e.At != 1
+func size(v complex128) float64 {
+	if imag(v) == 0 {
+		return math.Abs(real(v))
+	}
+	return cmplx.Abs(v)
 }
