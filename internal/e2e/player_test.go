@@ -21,7 +21,7 @@ const (
 
 var cast = coach.Cast{
 	Supervisor: "B. Rowan", Code: hash, Padlock: "4417", MainPadlock: "5520", People: "the bay, both neighbours",
-	Reason: "looked at it again with the second instrument", TestedBy: "A. Learner", Instrument: "BY-07", Calibration: "2027-01-31",
+	Reason: "looked at it again with the second instrument", TestedBy: "A. Learner", Instrument: "BY-07", Calibration: "2099-01-31",
 }
 
 // answer is one line of an answers file.

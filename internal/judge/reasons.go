@@ -25,7 +25,7 @@ var ids = map[string]string{
 	"ring-r2-fits": "r2 expected ratio", "ring-r2-high": "r2 expected ratio", "ring-r2-low": "r2 expected ratio", "ring-r2-far-high": "r2 expected ratio",
 	"ring-r2-nothing-to-compare": "r2",
 
-	"ring-crossed-flat": "low high which shared", "ring-crossed-flat-cpc": "low high which shared", "ring-crossed-one-high": "low high which shared", "ring-crossed-some-high": "low high which shared",
+	"ring-crossed-flat": "low high even shared", "ring-crossed-flat-cpc": "low high even shared", "ring-crossed-one-high": "low high which shared", "ring-crossed-some-high": "low high which shared",
 	"ring-crossed-row-high": "low high which shared row", "ring-crossed-low": "low high which shared", "ring-crossed-far-low": "low high which shared",
 	"ring-crossed-open": "which", "ring-crossed-all-open": "",
 

@@ -226,11 +226,24 @@ func (r *run) crossedPoints(ring band) {
 	}
 	if len(r.found) == 0 {
 		if r.q.Step == "line-cpc" {
-			r.find(Pass, "ring-crossed-flat-cpc", "next-record-highest", params(nil)...)
+			r.find(Pass, "ring-crossed-flat-cpc", "next-record-highest", flat(ring, shared)...)
 		} else {
-			r.find(Pass, "ring-crossed-flat", "next-record", params(nil)...)
+			r.find(Pass, "ring-crossed-flat", "next-record", flat(ring, shared)...)
 		}
 	}
+}
+
+// flat are the values of a ring that reads as it should: one number where the two ends of
+// its band show the same digits, and nothing of contacts that show none.
+func flat(ring band, shared float64) []string {
+	low, high, even, contacts := shown(ring.low), shown(ring.high), "", shown(shared)
+	if low == high {
+		low, high, even = "", "", low
+	}
+	if contacts == shown(0) {
+		contacts = ""
+	}
+	return []string{"low", low, "high", high, "even", even, "shared", contacts}
 }
 
 // contacts is what all points share above their lower bound, up to a contact's worth.

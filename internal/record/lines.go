@@ -48,6 +48,10 @@ func Given(fb coach.Feedback, edition string) []journal.Given {
 			addVerdict(&g, j.Verdict)
 		}
 		addDone(&g, fb.Done)
+		delete(g.Params, "parts")
+		if len(j.Parts) > 1 {
+			g.Params["parts"] = strings.Join(j.Parts, " ")
+		}
 		out = append(out, g)
 	}
 	if len(out) == 0 {
@@ -119,7 +123,7 @@ func addDone(g *journal.Given, d *coach.Done) {
 	put("item", d.Item)
 	put("class", d.Class)
 	put("fact", d.Fact)
-	put("parts", strings.Join(d.Parts, " ")) // what one line of readings, or one reason why not, covers
+	put("parts", strings.Join(d.Parts, " ")) // what one reason for no reading covers
 	for k, v := range map[string]bool{"board": d.Board, "points": d.Points, "opened": d.Opened, "closed": d.Closed} {
 		if v {
 			put(k, strconv.FormatBool(v))

@@ -2,6 +2,7 @@ package screen
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"wanderlead/internal/coach"
@@ -62,7 +63,7 @@ func (s *Screen) askReading(st *coach.State, q *coach.Question) string {
 		}
 		names = append(names, name)
 	}
-	order := strings.Join(names, ", ")
+	order := s.inOrder(names)
 	switch {
 	case step.Form == sequence.Note:
 		return "" // the step's own text asks
@@ -85,6 +86,18 @@ func (s *Screen) askReading(st *coach.State, q *coach.Question) string {
 		name = s.testName(test)
 	}
 	return s.word("ask.read.one", "part", name, "unit", coach.UnitOf(test, parts[0].ID).String())
+}
+
+// inOrder lists what a row is typed in the order of. Names that only count up are given
+// by their ends, so that the question stays on a line.
+func (s *Screen) inOrder(names []string) string {
+	stem := strings.TrimRight(names[0], "0123456789")
+	for i, n := range names {
+		if len(names) < 4 || n != stem+strconv.Itoa(i+1) {
+			return strings.Join(names, ", ")
+		}
+	}
+	return s.word("ask.from-to", "first", names[0], "last", names[len(names)-1])
 }
 
 // partByID finds the part of a step that a reading id names. The only part of a step

@@ -1,6 +1,7 @@
 package screen
 
 import (
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -29,8 +30,11 @@ func (s *Screen) Feedback(before, after *coach.State, fb coach.Feedback) []Line 
 		notes = s.refusal(p, before, &asked, fb.Refused, notes)
 	}
 	s.judged(p, after, fb)
-	for _, n := range notes {
-		s.note(p, after, asked.Step, n)
+	for i, n := range notes {
+		same := func(m coach.Note) bool { return m.ID == n.ID && maps.Equal(m.Params, n.Params) }
+		if !slices.ContainsFunc(notes[:i], same) { // a row that is right throughout is right once
+			s.note(p, after, asked.Step, n)
+		}
 	}
 	s.established(p, before, after, fb)
 	return p.lines // the end, when it came to one, is said once by whoever closes the record
@@ -170,6 +174,9 @@ func (s *Screen) verdict(p *page, st *coach.State, js []coach.Judged, main coach
 	for _, r := range v.Next {
 		if strings.HasPrefix(r.ID, "next-record-") && r.ID != "next-record-three-phase" && s.alone(st, main.Part) {
 			r.ID = "next-record"
+		}
+		if r.ID == "next-discharge" && s.alone(st, main.Part) {
+			r.ID = "next-discharge-one"
 		}
 		p.row(Next, s.word("row.next"), s.reason(st, main.Part, r))
 	}
