@@ -13,7 +13,7 @@ import (
 func TestFaultsAreFound(t *testing.T) {
 	step, least := 99, 150
 	if os.Getenv("WANDERLEAD_LONG") != "" {
-		step, least = 1, 3000
+		step, least = 1, 2500
 	}
 	scores := map[string]*Score{}
 	for i, trial := range Trials(builtin(t, "reference"), step) {
