@@ -226,13 +226,7 @@ func (l *lister) extras() {
 			lifted.Lifted[wiring.BoardEnd(c, 1, "E")] = true
 			add(TestCPCLifted, p.ID, p, low(lifted, "board/met", at(*p, "E")), quantity.Ohm)
 		}
-		if p.PlugIn && len(c.Lines) == 1 && (r.Supply.Transformer == nil || r.Supply.Transformer.NeutralEarthed) {
-			for _, pair := range [][2]string{{line, "N"}, {line, "E"}, {"N", "E"}} {
-				u := signature.SetUp{Function: signature.Volts, Conds: []wiring.Condition{{}}, A: at(*p, pair[0]), B: at(*p, pair[1])}
-				m := add(TestVolts, p.ID+"-"+pair[0]+"-"+pair[1], p, u, quantity.Volt)
-				m.Pair = pair[0] + "-" + pair[1]
-			}
-		}
+		l.volts(p, add)
 	}
 	for _, x := range slices.Clone(l.all) {
 		if (x.Test == safety.TestCrossedLN || x.Test == safety.TestContinuity) && x.setUp.Circuit == c.ID && !x.unknown && x.Point != "" && len(c.Lines) == 1 {
@@ -261,6 +255,20 @@ func (l *lister) extras() {
 func (l *lister) has(element string) bool {
 	_, ok := l.sound.Plan.Get(element)
 	return ok
+}
+
+// volts are read between the contacts of a socket-outlet, with the supply on.
+func (l *lister) volts(p *rig.Point, add adder) {
+	c, line := l.c, wiring.Cores(l.c)[0]
+	if t := l.sound.Rig.Supply.Transformer; !p.PlugIn || len(c.Lines) != 1 || t != nil && !t.NeutralEarthed {
+		return
+	}
+	at := func(core string) string { return c.ID + "/" + p.ID + "/" + core }
+	for _, pair := range [][2]string{{line, "N"}, {line, "E"}, {"N", "E"}} {
+		u := signature.SetUp{Function: signature.Volts, Conds: []wiring.Condition{{}}, A: at(pair[0]), B: at(pair[1])}
+		m := add(TestVolts, p.ID+"-"+pair[0]+"-"+pair[1], p, u, quantity.Volt)
+		m.Pair = pair[0] + "-" + pair[1]
+	}
 }
 
 type adder func(test, part string, p *rig.Point, u signature.SetUp, unit quantity.Unit) *Measure
