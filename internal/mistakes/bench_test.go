@@ -53,6 +53,8 @@ type scene struct {
 	again func(id string, u *signature.SetUp, l *meter.Leads) bool
 	skip  func(id string) bool // recorded as not tested
 	claim map[string]string
+	seq   string
+	more  func(v *mistakes.View) // readings that these sequences have no place for
 }
 
 // view takes all readings of a scene and gives what recognition sees: no moves.
@@ -63,7 +65,11 @@ func (s scene) view(t testing.TB) *mistakes.View {
 	if name == "" {
 		name = "training-bay"
 	}
-	kit, err := record.Gather(lib, "whole-board-full", name, "", "")
+	seq := s.seq
+	if seq == "" {
+		seq = "whole-board-full"
+	}
+	kit, err := record.Gather(lib, seq, name, "", "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -193,6 +199,9 @@ func (s scene) take(t testing.TB, kit *record.Kit, b *faults.Built) *mistakes.Vi
 			}
 		}
 	}
+	if s.more != nil {
+		s.more(v)
+	}
 	for i := range v.Readings {
 		v.Readings[i].Claimed = s.claim[v.Readings[i].ID]
 	}
@@ -225,7 +234,7 @@ func (s scene) unread(st *coach.State, id, why string) mistakes.Reading {
 // worst is the worst verdict of a test's readings; no number counts as a fail.
 func worst(v *mistakes.View, test string) string {
 	out := ""
-	rank := map[string]int{"": 0, "pass": 1, "doubt": 2, "fail": 3}
+	rank := map[string]int{"": 0, "pass": 1, "doubt": 2, "fail": 3, "set-up": 3}
 	for _, r := range v.Readings {
 		if r.Test != test {
 			continue

@@ -138,7 +138,7 @@ func like(v *View, owner string, c clause) ([]*Reading, bool) {
 		case "r1":
 			return close(r.Read.Value, v.value(owner, safety.TestEnds, "r1"))
 		case "nearer":
-			return slices.ContainsFunc(v.expects(owner, r), func(o *Reading) bool {
+			return v.loopOfNearer(owner, r) || slices.ContainsFunc(v.expects(owner, r), func(o *Reading) bool {
 				return o.Expect.Value < r.Expect.Value && close(r.Read.Value, o.Expect.Value)
 			})
 		case "other-part", "other-circuit":
@@ -146,6 +146,26 @@ func like(v *View, owner string, c clause) ([]*Reading, bool) {
 		}
 		return false
 	}), c)
+}
+
+// loopOfNearer: a loop reading that is Ze and the R1+R2 expected at a nearer point, with what an RCD's coil may add.
+func (v *View) loopOfNearer(owner string, r *Reading) bool {
+	if r.Test != safety.TestZs {
+		return false
+	}
+	own, nearer := math.Inf(1), false
+	for i := range v.Readings {
+		o := &v.Readings[i]
+		if o.Owner != owner || o.Test != safety.TestContinuity || !o.Expect.IsNumber() {
+			continue
+		}
+		if o.Part == r.Part {
+			own = o.Expect.Value
+		} else if d := r.Read.Value - v.ze() - o.Expect.Value; d >= -0.03 && d <= 0.35 {
+			nearer = true
+		}
+	}
+	return nearer && r.Read.Value < v.ze()+own-0.07
 }
 
 // cpcShare is the protective conductor's share of R1+R2 by size.
@@ -201,7 +221,7 @@ func same(v *View, owner string, c clause) ([]*Reading, bool) {
 	low, high := math.Inf(1), math.Inf(-1)
 	differ := false
 	for _, r := range rs {
-		if r.Refused != "" || r.Read.Raw != rs[0].Read.Raw {
+		if r.Refused != "" || r.over() || r.Read.Raw != rs[0].Read.Raw {
 			return nil, false
 		}
 		differ = differ || r.Expect.Raw != rs[0].Expect.Raw

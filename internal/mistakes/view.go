@@ -146,7 +146,7 @@ func (r *Reading) by() float64 { return r.Read.Value - r.Expect.Value }
 // off reports whether a reading lies clearly away from what is expected: more than 0.05 Ω and 12 % (the tolerance of
 // continuity readings with a little to spare; common practice, no source).
 func (r *Reading) off() bool {
-	if r.Refused != "" || r.over() != r.Expect.IsOver() {
+	if r.Refused != "" || r.Expect.Given() && r.Read.Mark != r.Expect.Mark {
 		return true
 	}
 	if !r.Read.IsNumber() || !r.Expect.IsNumber() {
@@ -164,6 +164,9 @@ func margin(r *Reading) float64 {
 	case safety.TestCrossedLN, safety.TestCrossedLE:
 		least = 0.035
 	case safety.TestZs:
+		if r.by() < 0 {
+			return max(0.1, 0.12*r.Expect.Value)
+		}
 		return max(0.35, 0.2*r.Expect.Value) // the coil of an RCD adds to a no-trip reading
 	case safety.TestZe, safety.TestElectrode:
 		return max(0.06, 0.15*r.Expect.Value)
