@@ -77,6 +77,20 @@ type Facts struct {
 	RecordGiven   bool // earlier record accepted by the supervisor by name; outlives the gate
 }
 
+// AppendTo appends the facts as bytes, every field in a place of its own: equal facts,
+// equal bytes, and the other way round.
+func (f Facts) AppendTo(b []byte) []byte {
+	var flags uint32
+	for i, is := range [...]bool{f.Seen, f.LockOn, f.KeyHeld, f.Notice, f.MainLocked, f.BoardDead, f.Loads, f.Covers,
+		f.People, f.Supervisor, f.EarthKnown, f.FaultsCleared, f.OriginGiven, f.RecordGiven} {
+		if is {
+			flags |= 1 << i
+		}
+	}
+	return append(b, byte(f.Supply), byte(f.Round), byte(f.GateAt), byte(f.CircuitDead), byte(f.CircuitDead>>8),
+		byte(f.RoundAt), byte(f.RoundAt>>8), byte(flags), byte(flags>>8))
+}
+
 // Dead reports whether the place is proved dead now.
 func (f Facts) Dead(p Place) bool {
 	if p == BoardPlace {

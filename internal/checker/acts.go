@@ -159,16 +159,21 @@ func (c Checker) skipped(l Line, r *report) Checker {
 	n := name(l.At)
 	if parts := strings.Fields(l.Params["parts"]); len(parts) > 0 && n == l.At {
 		for _, p := range parts {
-			c = c.keep(n+"/"+p, l.Verdict, r)
+			at := n + "/" + p
+			if strings.HasSuffix(n, "/"+p) || p == "value" || p == "seen" {
+				at = n // the question names its one part itself, or needs no name for it
+			}
+			c = c.keep(at, l.Verdict, r)
 		}
 		return c
 	}
 	if c.verdict != nil {
-		for k, class := range c.verdict.items {
+		c.verdict = c.verdict.changed(func(k, class string) string {
 			if strings.HasPrefix(k, n+"/") && class != "pass" && class != "doubt" {
-				c.verdict = c.verdict.with(k, l.Verdict)
+				return l.Verdict
 			}
-		}
+			return class
+		})
 	}
 	return c.keep(n, l.Verdict, r)
 }
@@ -181,7 +186,7 @@ func (c Checker) keep(n, class string, r *report) Checker {
 	switch {
 	case class == "accepted":
 		class = "pass" // only after the doubt was accepted here as well
-		if v := c.verdict.get(n); v == "doubt" || v == "" {
+		if c.verdict.get(n) != "pass" {
 			class = "doubt"
 		}
 	case class == "pass" && test == "insulation" && circuit != "" && c.all && !c.continuityRead(circuit):

@@ -8,7 +8,7 @@
 // of act, a test, an answer) it takes for dangerous.
 package checker
 
-import "fmt"
+import "encoding/binary"
 
 // Line is one event of a record with what was given for it.
 type Line struct {
@@ -96,7 +96,10 @@ type Checker struct {
 }
 
 // New returns a checker for an empty record on a rig.
-func New(r *Rig) Checker { return Checker{plan: r.plan()} }
+func New(r *Rig) Checker {
+	p := r.plan()
+	return Checker{plan: p, verdict: &set{fold: p.fold}}
+}
 
 // Without returns the checker less one of its rules.
 func (c Checker) Without(rule string) Checker { c.skip = rule; return c }
@@ -104,18 +107,46 @@ func (c Checker) Without(rule string) Checker { c.skip = rule; return c }
 // Strict returns the checker with the rules that go further than what always holds.
 func (c Checker) Strict() Checker { c.all = true; return c }
 
-// Key tells apart checkers that may judge the same line differently.
-func (c Checker) Key() string {
-	flags := 0
-	for i, b := range [...]bool{c.seen, c.lock, c.key, c.notice, c.main, c.board, c.locked, c.stopping, c.shaken, c.covers, c.loads,
+// AppendKey appends what tells apart checkers that may judge the same line differently.
+func (c Checker) AppendKey(b []byte) []byte {
+	flags := uint32(0)
+	for i, is := range [...]bool{c.seen, c.lock, c.key, c.notice, c.main, c.board, c.locked, c.stopping, c.shaken, c.covers, c.loads,
 		c.people, c.code, c.earth, c.faults, c.reason, c.origin, c.record, c.hash != ""} {
-		if b {
+		if is {
 			flags |= 1 << i
 		}
 	}
-	return fmt.Sprintf("%d %x %s %s %s%d %s|%s|%s|%s|%s", c.supply, flags, c.padlock, c.points, c.round, c.stage, c.gate,
-		c.open.String(), c.verdict.String(), c.failed.String(), c.live.String())
+	b = append(b, byte(c.supply), byte(c.stage))
+	b = binary.LittleEndian.AppendUint32(b, flags)
+	for _, text := range [...]string{c.padlock, c.points, c.round, c.gate} {
+		b = append(append(b, text...), 0)
+	}
+	for _, s := range [...]*set{c.open, c.verdict, c.failed, c.live} {
+		b = s.appendKey(b)
+	}
+	return b
 }
+
+// fold is what of a verdict can still change a judgement. Whether it passes does, and
+// whether it is in doubt; for the order of tests, whether the reading was taken at
+// all. Beyond that, one that a gate needs and that nothing else can stand in for bars
+// it alike when it was left out, did not pass or is not there.
+func (p *plan) fold(k, class string) string {
+	switch class {
+	case "pass", "early", "doubt":
+		return class
+	}
+	if !notRead[class] {
+		return "read"
+	}
+	if p.alone[k] {
+		return ""
+	}
+	return "not read"
+}
+
+// notRead are the classes of readings that were never taken.
+var notRead = map[string]bool{"limitation": true, "not-tested": true, "not-applicable": true}
 
 // report collects violations of one line.
 type report struct {

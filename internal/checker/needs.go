@@ -102,6 +102,7 @@ type plan struct {
 	board, origin, everything [][]string
 	circuits                  map[string][][]string
 	circuit                   map[string]*Circuit
+	alone                     map[string]bool // readings that both gates need, and no other can stand in for
 }
 
 // plan lists the readings that must have passed before supply returns: BS 7671
@@ -110,7 +111,7 @@ type plan struct {
 // and line way to bar, on boards with several neutral bars, are common practice, no
 // source.
 func (r *Rig) plan() *plan {
-	p := &plan{Rig: *r, circuits: map[string][][]string{}, circuit: map[string]*Circuit{}}
+	p := &plan{Rig: *r, circuits: map[string][][]string{}, circuit: map[string]*Circuit{}, alone: map[string]bool{}}
 	if !r.FromRecord {
 		p.board = [][]string{{"earthing"}, {"inspection/*"}}
 		for _, b := range r.Bonds {
@@ -138,6 +139,11 @@ func (r *Rig) plan() *plan {
 		p.origin = append(p.origin, []string{"supply/" + pair})
 	}
 	p.origin = append(p.origin, []string{"ze", "electrode"})
+	for _, need := range p.everything {
+		if len(need) == 1 && !strings.HasSuffix(need[0], "*") {
+			p.alone[need[0]] = true
+		}
+	}
 	return p
 }
 
@@ -191,7 +197,9 @@ func (c *Circuit) needs(r *Rig) [][]string {
 // continuityRead reports whether continuity of a circuit was read at all.
 func (c Checker) continuityRead(circuit string) bool {
 	for _, test := range []string{"/continuity/", "/long-lead/", "/ends", "/crossed-line-cpc"} {
-		if _, some := c.verdict.any(func(k, _ string) bool { return strings.HasPrefix(k, circuit+test) }); some {
+		if _, some := c.verdict.any(func(k, class string) bool {
+			return strings.HasPrefix(k, circuit+test) && !notRead[class]
+		}); some {
 			return true
 		}
 	}

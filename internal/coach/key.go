@@ -2,6 +2,7 @@ package coach
 
 import (
 	"encoding/binary"
+	mathbits "math/bits"
 
 	"wanderlead/safety"
 )
@@ -17,8 +18,13 @@ type Key struct {
 }
 
 // Key returns the state's key.
-func (s *State) Key() Key {
-	b := make([]byte, 0, 96)
+func (s *State) Key() Key { return Key{facts: s.facts, rest: string(s.appendRest(nil))} }
+
+// AppendKey appends the state's key as bytes: equal keys, equal bytes, and the other
+// way round among the states of one program.
+func (s *State) AppendKey(b []byte) []byte { return s.appendRest(s.facts.AppendTo(b)) }
+
+func (s *State) appendRest(b []byte) []byte {
 	for _, set := range []bits{s.done, s.open, s.on} {
 		for _, w := range set {
 			b = binary.LittleEndian.AppendUint64(b, w)
@@ -41,12 +47,46 @@ func (s *State) Key() Key {
 		if c == None && s.latest[p] != nil {
 			again = 1
 		}
+		if c == Limitation {
+			c = NotTested // they never come to anything different
+		}
 		if c != usual || again != 0 {
 			b = binary.AppendUvarint(b, uint64(p))
 			b = append(b, byte(c)<<1|again)
 		}
 	}
-	return Key{facts: s.facts, rest: string(b)}
+	return b
+}
+
+// Amiss counts what is wrong at once, for a walk that bounds it: for each step the
+// different classes, of those that do not simply pass, that its readings came to. A
+// step of which some readings are only due again counts once.
+func (s *State) Amiss() int {
+	n, step, mask, again := 0, -1, uint16(0), false
+	add := func() {
+		k := mathbits.OnesCount16(mask)
+		if k == 0 && again {
+			k = 1
+		}
+		n, mask, again = n+k, 0, false
+	}
+	for p, c := range s.class {
+		if st := s.pl.parts[p].step; st != step {
+			add()
+			step = st
+		}
+		switch c {
+		case Pass, NotApplicable, Pending:
+		case None:
+			again = again || s.latest[p] != nil
+		case Limitation, NotTested:
+			mask |= 1 << NotTested
+		default:
+			mask |= 1 << c
+		}
+	}
+	add()
+	return n
 }
 
 // Unpassed lists the steps with readings that were taken and do not open a gate now,
@@ -69,6 +109,10 @@ func (s *State) Unpassed() []int {
 	}
 	return steps
 }
+
+// Reasoned reports whether the supervisor has given a reason for open doubts that does
+// not count yet, since the gate is not passed.
+func (s *State) Reasoned() bool { return s.doubtReason != "" }
 
 // Correctable lists the ids of readings that a correction may name now, one for each
 // group that is judged together, with the step each belongs to.

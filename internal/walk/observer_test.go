@@ -52,4 +52,4 @@ func (w watch) Observe(ev coach.Event, fb *coach.Feedback) (walk.Observer, strin
 	return watch{next}, ""
 }
 
-func (w watch) Key() string { return w.c.Key() }
+func (w watch) AppendKey(b []byte) []byte { return w.c.AppendKey(b) }

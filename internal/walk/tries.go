@@ -159,12 +159,21 @@ func (g *generator) disturbances(s *coach.State, q coach.Question) {
 	if q.ID == stopQuestion {
 		return
 	}
-	if !g.o.Unreduced && g.load(s) >= g.o.Unpassed && !isolating(s, q) {
+	if !g.mishaps(s, q) {
 		return // one thing at a time on whole boards
 	}
 	g.add(try{ev: coach.Event{Type: coach.Stop}})
 	g.add(try{ev: coach.Event{Type: coach.Paused}})
 	g.add(try{ev: coach.Event{Type: coach.Resumed}})
+}
+
+// mishaps reports whether people and rig may do something unforeseen in a state:
+// what makes facts fall. With as much amiss already as may be at once they may not,
+// but for where what is amiss bears on the facts: when something is energised that the
+// readings no longer allow, and when the supervisor has given a reason at a gate that
+// is not passed yet.
+func (g *generator) mishaps(s *coach.State, q coach.Question) bool {
+	return g.o.Unreduced || g.load(s) < g.o.Unpassed || isolating(s, q) || s.Reasoned()
 }
 
 // isolating reports whether something is energised, and isolation is asked for.

@@ -10,6 +10,8 @@
 package walk
 
 import (
+	"crypto/sha256"
+	"encoding/binary"
 	"fmt"
 
 	"wanderlead/internal/coach"
@@ -45,8 +47,9 @@ type Observer interface {
 	// observer that stands for the longer record, and what is wrong with it, if
 	// anything.
 	Observe(ev coach.Event, fb *coach.Feedback) (next Observer, violation string)
-	// Key tells apart observers that may judge the same event differently.
-	Key() string
+	// AppendKey appends what tells apart observers that may judge the same event
+	// differently.
+	AppendKey(b []byte) []byte
 }
 
 // Problem is something that must not be, with the events that lead to it.
@@ -86,9 +89,21 @@ func (r *Report) String() string {
 	return s
 }
 
-type key struct {
-	state coach.Key
-	obs   string
+// key is 128 bits of what tells states apart: among ten million different ones two
+// agree by chance once in 10^24 walks.
+type key [2]uint64
+
+func (w *walker) key(s *coach.State, obs Observer) key {
+	b := append(w.buf[:0], s.Ended()...)
+	if len(b) == 0 { // ended sessions take nothing more: how they ended is all there is
+		b = s.AppendKey(b)
+		if obs != nil {
+			b = obs.AppendKey(b)
+		}
+	}
+	w.buf = b
+	sum := sha256.Sum256(b)
+	return key{binary.LittleEndian.Uint64(sum[:]), binary.LittleEndian.Uint64(sum[8:])}
 }
 
 // node is what is kept of a state once it has been explored: the way back, and where
@@ -120,6 +135,7 @@ type walker struct {
 	evIDs  map[coach.Event]int32
 	queue  []pending
 	rep    Report
+	buf    []byte
 }
 
 // Run walks a session. The setup's own rules drive it; arrivals are checked against
@@ -161,10 +177,7 @@ func Run(setup coach.Setup, o Options) Report {
 
 // visit finds or makes the node of a state.
 func (w *walker) visit(s *coach.State, obs Observer, parent int32, ev coach.Event) int32 {
-	k := key{state: s.Key()}
-	if obs != nil {
-		k.obs = obs.Key()
-	}
+	k := w.key(s, obs)
 	if id, ok := w.ids[k]; ok {
 		return id
 	}
@@ -213,8 +226,11 @@ func (w *walker) explore(p pending) {
 		if t.want != coach.None && !gave(&fb, t.want) {
 			continue // the value does not come to that class here
 		}
-		if t.want != coach.None && !o.Unreduced && len(next.Unpassed()) > o.Unpassed {
-			continue // it takes other readings with it: more at once than the bound
+		if !t.right && !o.Unreduced && fb.Refused == "" && next.Amiss() > max(o.Unpassed, p.state.Amiss()) {
+			continue // more at once than the bound
+		}
+		if fb.Refused != "" && q.Fact != "" && !w.g.mishaps(p.state, q) && next.Facts() != p.state.Facts() {
+			continue // one thing at a time
 		}
 		if fb.Refused != "" {
 			w.rep.Refusals++

@@ -2,9 +2,12 @@ package walk_test
 
 import (
 	"os"
+	"slices"
 	"testing"
+	"time"
 
 	"wanderlead/internal/coach"
+	"wanderlead/internal/record"
 	"wanderlead/internal/rig"
 	"wanderlead/internal/sequence"
 	"wanderlead/internal/walk"
@@ -39,36 +42,72 @@ func TestWalk(t *testing.T) {
 	}
 }
 
-// The long figures: each whole sequence on each rig, and pairs of shapes with two
-// things wrong at once.
+// The long figures: every whole sequence on every rig that it suits, all circuits, with
+// the origin measured and declared, the independent checker in lockstep. A filter picks
+// one: -run 'TestWalkWhole/training-bay/whole-board/measured'.
 func TestWalkWhole(t *testing.T) {
 	if !long() {
 		t.Skip("WANDERLEAD_LONG is not set")
 	}
 	h := load(t)
-	for _, shape := range []string{"cooker-1", "radial-1", "ring-2", "lighting-1", "lighting-2"} {
-		t.Run("whole-board/"+shape, func(t *testing.T) {
-			r := h.rig(t, "training-bay", shape)
-			rep := walk.Run(h.setup(t, "whole-board", r, sequence.Measured), walk.Options{Observer: observer(r, false)})
-			report(t, shape, rep)
-		})
-	}
 	names, err := rig.Names(h.lib)
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, name := range names {
-		for _, origin := range []sequence.Origin{sequence.Declared, sequence.Measured} {
-			t.Run("whole-board/"+name+"/"+string(origin), func(t *testing.T) {
+	for _, seq := range h.wholes(t) {
+		for _, name := range names {
+			for _, origin := range []sequence.Origin{sequence.Declared, sequence.Measured} {
 				r := h.rig(t, name)
-				if origin == sequence.Measured && r.Isolation.At != rig.Upstream {
-					t.Skip("no incoming gate")
+				setup, fromRecord, ok := h.suits(t, seq, r, origin)
+				if !ok {
+					continue
 				}
-				rep := walk.Run(h.setup(t, "whole-board", r, origin), walk.Options{MaxStates: 6_000_000, Observer: observer(r, false)})
-				report(t, name, rep)
-			})
+				t.Run(name+"/"+seq+"/"+string(origin), func(t *testing.T) {
+					t.Parallel()
+					began := time.Now()
+					rep := walk.Run(setup, walk.Options{Observer: observer(r, fromRecord)})
+					report(t, seq+" on "+name, rep)
+					t.Logf("%s", time.Since(began).Round(time.Second))
+					if !rep.OK() || rep.RightEnd != "complete" || rep.TouchArrivals == 0 {
+						t.Error("the walk was not whole, or did not reach the end, or touched nothing")
+					}
+				})
+			}
 		}
 	}
+}
+
+// wholes lists the built-in sequences that can be worked through.
+func (h house) wholes(t *testing.T) []string {
+	names, err := sequence.Names(h.lib)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out []string
+	for _, n := range names {
+		if s, err := sequence.Load(h.lib, n); err != nil {
+			t.Fatal(err)
+		} else if s.Whole() {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+// suits makes the setup of a sequence on a rig, if the two go together.
+func (h house) suits(t *testing.T, seq string, r *rig.Rig, origin sequence.Origin) (setup coach.Setup, fromRecord, ok bool) {
+	s, err := h.find(seq)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if origin == sequence.Measured && (r.Isolation.At != rig.Upstream || !slices.Contains(s.Origins, origin)) {
+		return setup, false, false
+	}
+	p, problems := sequence.UnrollFor(s, r, origin, h.find, record.Multiples(h.pack))
+	if len(problems) > 0 {
+		return setup, false, false
+	}
+	return coach.Setup{Program: p, Pack: h.pack}, s.FromRecord, true
 }
 
 // An empty rig, and a board whose sequence leaves insulation out, open no gate.
