@@ -225,17 +225,16 @@ func drawSeed(from io.Reader) (int64, error) {
 // studyRunner works one study session: what was said is on the disk before anything
 // is shown of what came of it.
 type studyRunner struct {
-	a       *app
-	kit     *record.Kit
-	st      *study.State
-	j       *journal.Journal
-	path    string
-	front   prompt.Front
-	script  *prompt.Script
-	view    *view
-	cancel  func()
-	refused bool
-	seen    atomic.Pointer[study.State]
+	a      *app
+	kit    *record.Kit
+	st     *study.State
+	j      *journal.Journal
+	path   string
+	front  prompt.Front
+	script *prompt.Script
+	view   *view
+	cancel func()
+	seen   atomic.Pointer[study.State]
 }
 
 func (a *app) studyRunner(lib *content.Library, kit *record.Kit, st *study.State, j *journal.Journal, path string, script *prompt.Script) *studyRunner {
