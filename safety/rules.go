@@ -28,11 +28,12 @@ const (
 	FactIncoming     Fact = "gate/incoming"
 	FactInstallation Fact = "gate/installation"
 	FactCircuitOn    Fact = "circuit/on"
-	FactTests        Fact = "dead-tests"    // every dead test in scope passed
-	FactLedger       Fact = "ledger"        // nothing open that the gate does not tolerate
-	FactUpstream     Fact = "rig/upstream"  // rig isolated upstream of its main switch
-	FactNoFault      Fact = "rig/no-fault"  // no never-energise fault is planted
-	FactCircuitTests Fact = "circuit/tests" // the circuit's dead tests passed
+	FactTests        Fact = "dead-tests"     // every dead test in scope passed
+	FactLedger       Fact = "ledger"         // nothing open that the gate does not tolerate
+	FactUpstream     Fact = "rig/upstream"   // rig isolated upstream of its main switch
+	FactNoFault      Fact = "rig/no-fault"   // no never-energise fault is planted
+	FactCircuitTests Fact = "circuit/tests"  // the circuit's dead tests passed
+	FactEarthWhole   Fact = "earthing/whole" // the earthing conductor is in place
 )
 
 // Want is an act that somebody is about to do.
@@ -41,6 +42,8 @@ type Want struct {
 	Board   bool  // hands or instrument at the board's conductors
 	Points  Place // circuit whose points are worked on, or NoPlace
 	Circuit int   // index of the circuit, -1 for none
+	// EarthWhole: the act means something only with the earthing conductor in place.
+	EarthWhole bool
 }
 
 // Record is what the interlock must know from readings and ledger. The caller
@@ -93,6 +96,9 @@ func Interlock() Rules {
 			FactDead, touching, func(w *Want, f *Facts, _ *Record) bool {
 				return w.Points == NoPlace || f.Dead(w.Points)
 			}},
+
+		{"earth-whole", "insulation to earth is read with the earthing in place, or it is measured to nothing (BS 7671 643.3, from memory)",
+			FactEarthWhole, kinds(DeadTest), func(w *Want, _ *Facts, r *Record) bool { return !w.EarthWhole || !r.EarthingOff }},
 
 		// --- the two gates ---------------------------------------------------
 		{"upstream", "a rig isolated at its main switch has no incoming gate: its terminals were never dead",

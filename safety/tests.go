@@ -63,3 +63,7 @@ func TestPlaces(test string) (board, points bool) {
 	}
 	return false, false
 }
+
+// NeedsEarth reports whether a test means something only with the earthing conductor
+// in place: what is measured to earth would else be measured to nothing.
+func NeedsEarth(test string) bool { return test == TestInsulation }

@@ -117,6 +117,8 @@ func (s *State) resolve(step int) due {
 			to = s.pl.gateOf[1]
 		case safety.FactCircuitOn:
 			to = s.pl.switchOf[max(w.Circuit, 0)]
+		case safety.FactEarthWhole:
+			to = s.earthingBack(step)
 		case safety.FactLedger:
 			to = s.closingOf(w.Kind, step)
 		case safety.FactOrigin:
@@ -153,6 +155,16 @@ func (s *State) gateBefore(step int) int {
 		}
 	}
 	return s.pl.gateOf[0]
+}
+
+// earthingBack is the step that puts the earthing conductor back.
+func (s *State) earthingBack(step int) int {
+	for i, it := range s.pl.p.Items {
+		if s.open.has(i) && it.Class == safety.EarthingConductor {
+			return s.pl.closer(i, step)
+		}
+	}
+	return -1
 }
 
 // closingOf is the step that closes the first open item the gate does not tolerate.

@@ -215,6 +215,7 @@ func (u *unroller) step(n *node, s scope) {
 	st.Want = safety.Want{Kind: n.kind, Board: board, Circuit: s.circuit}
 	if n.test != "" && n.form != Inspect {
 		st.Want.Kind, _ = safety.TestKindOn(n.test, s.rig.Isolation.Incoming == rig.ShroudedPoints)
+		st.Want.EarthWhole = safety.NeedsEarth(n.test)
 	}
 	if points && s.circuit >= 0 {
 		st.Want.Points = safety.CircuitPlace(s.circuit)
