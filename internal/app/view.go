@@ -8,6 +8,7 @@ import (
 
 	"wanderlead/internal/coach"
 	"wanderlead/internal/content"
+	"wanderlead/internal/mistakes"
 	"wanderlead/internal/prompt"
 	"wanderlead/internal/screen"
 	"wanderlead/internal/study"
@@ -36,7 +37,11 @@ func (a *app) newView(lib *content.Library) *view {
 		return &view{err: err}
 	}
 	level, _ := screen.ParseCoaching(a.opt.coaching)
-	v.screen, v.err = screen.New(screen.Options{Width: a.width(), Plain: a.opt.plain || !prompt.IsTerminal(a.sys.Out), Coaching: level}, cat, safe)
+	book, err := mistakes.Load(lib)
+	if err != nil {
+		return &view{err: err}
+	}
+	v.screen, v.err = screen.New(screen.Options{Width: a.width(), Plain: a.opt.plain || !prompt.IsTerminal(a.sys.Out), Coaching: level, Mistakes: book}, cat, safe)
 	return v
 }
 

@@ -90,19 +90,24 @@ func (s scene) view(t testing.TB) *mistakes.View {
 			t.Fatal(err)
 		}
 	}
+	b, err := faults.Build(r, wiring.Usual(signature.Copper(kit.Pack)), plantingsOf(t, s.faults)...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s.take(t, kit, b)
+}
+
+func plantingsOf(t testing.TB, names []string) []faults.Planting {
+	t.Helper()
 	var ps []faults.Planting
-	for _, f := range s.faults {
+	for _, f := range names {
 		p, err := faults.ParsePlanting(f)
 		if err != nil {
 			t.Fatal(err)
 		}
 		ps = append(ps, p)
 	}
-	b, err := faults.Build(r, wiring.Usual(signature.Copper(kit.Pack)), ps...)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s.take(t, kit, b)
+	return ps
 }
 
 func (s scene) take(t testing.TB, kit *record.Kit, b *faults.Built) *mistakes.View {

@@ -45,6 +45,19 @@ type Mistake struct {
 	across bool       // readings of different circuits are looked at together too
 }
 
+// Told reports whether a look at what the learner said, or worked out, belongs to the mistake: that is known whatever is
+// known of the moves.
+func (m *Mistake) Told() bool {
+	for _, cs := range m.when {
+		for _, c := range cs {
+			if c.see == "said" || c.see == "sum" {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 // Shows reports whether readings can show the mistake.
 func (m *Mistake) Shows() bool { return len(m.when) > 0 }
 
@@ -189,7 +202,7 @@ func weight(m *Mistake) int {
 func Consistent(all []Named, moves []string) []Named {
 	var out []Named
 	for _, n := range all {
-		if slices.ContainsFunc(n.Moves, func(m string) bool { return slices.Contains(moves, m) }) {
+		if n.Told() || n.Blameless || slices.ContainsFunc(n.Moves, func(m string) bool { return slices.Contains(moves, m) }) {
 			out = append(out, n)
 		}
 	}

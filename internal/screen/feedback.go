@@ -30,6 +30,7 @@ func (s *Screen) Feedback(before, after *coach.State, fb coach.Feedback) []Line 
 		notes = s.refusal(p, before, &asked, fb.Refused, notes)
 	}
 	s.judged(p, after, fb)
+	s.often(p, after, fb, nil)
 	for i, n := range notes {
 		same := func(m coach.Note) bool { return m.ID == n.ID && maps.Equal(m.Params, n.Params) }
 		if !slices.ContainsFunc(notes[:i], same) { // a row that is right throughout is right once

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"wanderlead/internal/coach"
+	"wanderlead/internal/mistakes"
 	"wanderlead/internal/sequence"
 	"wanderlead/internal/words"
 	"wanderlead/safety"
@@ -33,6 +34,7 @@ type Options struct {
 	Plain    bool
 	Study    bool // simulated readings at home: the study wordings
 	Coaching Coaching
+	Mistakes *mistakes.Book // nil: readings are not compared with the usual mistakes
 }
 
 // Screen lays out what the session says. The zero value is not usable; see [New].

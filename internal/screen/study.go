@@ -102,6 +102,7 @@ func (s *Screen) StudyFeedback(before, after *study.State, fb study.Feedback) []
 			notes = notes[1:]
 		}
 		s.judged(p, after.Sheet().State(), *fb.Written)
+		s.often(p, after.Sheet().State(), *fb.Written, &fb)
 		for _, n := range fb.Written.Notes {
 			s.note(p, after.Sheet().State(), -1, n)
 		}

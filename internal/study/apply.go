@@ -19,7 +19,9 @@ type Feedback struct {
 	Shown   *Taken       // what the display shows, when something was measured
 	Written *coach.Feedback
 	Claimed string // what the learner made of it, once the verdict is out
-	Ended   string
+	// Moves names what in the set-up made a reading differ that was just judged: none when it is what the test shows.
+	Moves []string
+	Ended string
 }
 
 func (fb *Feedback) say(id string, params ...string) {

@@ -48,6 +48,11 @@ func (s *State) explainAll(all []written, fb *Feedback) {
 	told := map[string]bool{}
 	for _, w := range all {
 		d, ok := s.differs(w)
+		for _, c := range d.causes {
+			if !slices.Contains(fb.Moves, c.id) {
+				fb.Moves = append(fb.Moves, c.id)
+			}
+		}
 		if !ok || told[d.key()] {
 			continue
 		}
