@@ -71,7 +71,7 @@
 //	at        id of the reading it is about, when that is not the event's own
 //	verdict   pass, doubt, fail, or what else the session decided
 //	rule      id of the rule that decided
-//	limit     the limit that was used
+//	limit     the limits that bear on the verdict, parted by "; "
 //	edition   edition of that limit
 //	params    {"…":"…",…}: value, unit, formula, inputs, status; keys sorted
 //	feedback  [{"id":…,"params":{…}},…]: what was shown, as ids and values
