@@ -110,6 +110,7 @@ func Interlock() Rules {
 		{"gate-lock", "what perished at a gate is looked at again: own padlock still on until supply is let back",
 			FactLock, gates, func(_ *Want, f *Facts, _ *Record) bool { return f.LockOn }},
 		{"gate-key", "and its key on the person", FactKey, gates, func(_ *Want, f *Facts, _ *Record) bool { return f.KeyHeld }},
+		{"gate-notice", "and the notice up", FactNotice, gates, func(_ *Want, f *Facts, _ *Record) bool { return f.Notice }},
 		{"tests", "every dead test in scope passed before anything is energised (BS 7671 643.1)",
 			FactTests, gates, func(_ *Want, _ *Facts, r *Record) bool { return r.TestsPassed || r.DoubtsOpen }},
 		{"ledger", "what was opened is closed before supply returns",

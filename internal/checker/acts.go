@@ -189,7 +189,7 @@ func (c Checker) keep(n, class string, r *report) Checker {
 		if c.verdict.get(n) != "pass" {
 			class = "doubt"
 		}
-	case class == "pass" && test == "insulation" && circuit != "" && c.all && !c.continuityRead(circuit):
+	case class == "pass" && test == "insulation" && circuit != "" && c.all && !c.continuityRead(circuit) && (!r.corrected || c.verdict.get(n) == "early"):
 		class = "early"
 	}
 	if row, _, of := cutLast(n); of { // what was said of the whole row no longer holds

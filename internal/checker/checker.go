@@ -152,7 +152,9 @@ var notRead = map[string]bool{"limitation": true, "not-tested": true, "not-appli
 type report struct {
 	at, skip string
 	all      bool
-	out      []Violation
+	// corrected: only what was typed changes, not when it was measured.
+	corrected bool
+	out       []Violation
 }
 
 // looks reports whether a rule is looked for.

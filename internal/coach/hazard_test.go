@@ -131,3 +131,21 @@ stages:
 		}
 	}
 }
+
+// Insulation taken while continuity of the circuit had been left out is taken again once
+// continuity is read: what was measured to a cpc that nobody had proved proves nothing.
+func TestInsulationIsTakenAgainAfterFirstContinuity(t *testing.T) {
+	s := drive(t, training(t, "radial-1"), at("radial-1/continuity"))
+	s = apply(t, s, answerTo("not tested: no time left"))
+	s = onward(t, s, at("gate/tests"))
+	const id = "radial-1/insulation/L-E"
+	if c := classOf(t, s, id); c != coach.Pass {
+		t.Fatalf("%s is %s", id, c)
+	}
+	for _, point := range []string{"s1", "s2", "s3"} {
+		s = apply(t, s, coach.Event{Type: coach.Correct, At: "radial-1/continuity/" + point, Raw: "0.26"})
+	}
+	if c := classOf(t, s, id); c != coach.None {
+		t.Errorf("%s still counts as %s", id, c)
+	}
+}

@@ -198,6 +198,7 @@ func (s *State) how(part int) string {
 
 // enter stores a reading as typed, beside any earlier one for the same part.
 func (s *State) enter(part int, how string, r quantity.Reading, state, why string, fb *Feedback) {
+	s.continuityFirst(part, state, fb)
 	e := &Entry{Prev: s.last, Earlier: s.latest[part], Part: part, How: how, Raw: r.Raw, Reading: r, State: state, Why: why}
 	if s.memo != nil {
 		e.number = s.memo.number(r.Raw)
@@ -210,6 +211,50 @@ func (s *State) enter(part int, how string, r quantity.Reading, state, why strin
 		fb.Done = &Done{}
 	}
 	fb.Done.Parts = append(fb.Done.Parts, s.pl.part(part).ID)
+}
+
+// continuityFirst makes insulation of a circuit due again when its continuity is read
+// for the first time only now: what was measured to a cpc that nobody had proved was
+// measured to nothing in particular.
+func (s *State) continuityFirst(part int, state string, fb *Feedback) {
+	step := s.pl.parts[part].step
+	circuit := s.pl.p.Steps[step].Circuit
+	if circuit < 0 || !readNow(state) || !continuityTest(s.pl.testName(step)) {
+		return
+	}
+	var again []int
+	for p, ref := range s.pl.parts {
+		if s.pl.p.Steps[ref.step].Circuit != circuit || s.latest[p] == nil || !readNow(s.latest[p].State) {
+			continue
+		}
+		switch test := s.pl.testName(ref.step); {
+		case continuityTest(test):
+			return // it was read before
+		case test == safety.TestInsulation && s.class[p] != None:
+			again = append(again, p)
+		}
+	}
+	for _, p := range again {
+		s.setClass(p, None)
+		s.done = s.done.without(s.pl.parts[p].step)
+	}
+	if len(again) > 0 {
+		fb.Notes = append(fb.Notes, Note{"insulation-again", params("part", s.pl.parts[again[0]].id)})
+	}
+}
+
+func readNow(state string) bool {
+	return state == Measured || state == OverRange || state == Calculated
+}
+
+// continuityTest reports whether a test proves the continuity of a circuit's
+// protective conductor.
+func continuityTest(test string) bool {
+	switch test {
+	case safety.TestEnds, safety.TestCrossedLE, safety.TestContinuity, safety.TestLongLead:
+		return true
+	}
+	return false
 }
 
 // judgeStep judges every group of a step that is complete and not judged yet.

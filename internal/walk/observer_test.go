@@ -13,7 +13,7 @@ import (
 type watch struct{ c checker.Checker }
 
 func observer(r *rig.Rig, fromRecord bool) walk.Observer {
-	return watch{checker.New(described(r, fromRecord))}
+	return watch{checker.New(described(r, fromRecord)).Strict()}
 }
 
 // described is what the checker is told of a rig.

@@ -151,6 +151,7 @@ func bads(t testing.TB) []bad {
 		make("board-open", bay, sequence.Declared, true),
 		make("no-origin", bay, sequence.Declared, true),
 		make("circuit-off", bay, sequence.Declared, true),
+		make("earth-off", bay, sequence.Declared, false),
 	}
 	planted := make("lesson-zs", bay, sequence.Declared, true)
 	planted.name, planted.setup.Planted = "planted", true
@@ -170,7 +171,7 @@ var shownBy = map[string]string{
 	"seen": "lesson-isolation", "off": "lesson-isolation", "lock": "lesson-isolation", "key": "lesson-isolation",
 	"notice": "lesson-isolation", "dead-board": "lesson-isolation", "upstream": "incoming-at-main", "origin": "no-origin",
 	"ledger": "board-open", "gate-main": "origin", "live-main": "origin", "from-off": "origin", "incoming": "origin",
-	"tests": "no-insulation", "no-fault": "planted",
+	"tests": "no-insulation", "no-fault": "planted", "earth-whole": "earth-off",
 }
 
 // Each line of the interlock, taken out, is missed by the independent checker or, for
