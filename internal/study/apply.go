@@ -22,6 +22,8 @@ type Feedback struct {
 	// Moves names what in the set-up made a reading differ that was just judged: none when it is what the test shows.
 	Moves []string
 	Ended string
+	Hint  int      // 1, 2, 3: a question back, where to look, the answer; 0 when none was asked for
+	Found *Finding // the learner's answer to what is wrong, once it is whole
 }
 
 func (fb *Feedback) say(id string, params ...string) {
@@ -164,6 +166,13 @@ func (s *State) answer(raw string, fb *Feedback) {
 		s.answerSeen(raw, fb)
 	case atSum:
 		s.writeSum(raw, fb)
+	case atName:
+		s.naming, s.ask = named{where: raw}, atCores
+	case atCores:
+		s.naming.cores, s.ask = raw, atKind
+	case atKind:
+		s.naming.kind = raw
+		s.answerNamed(fb)
 	}
 }
 
@@ -191,7 +200,7 @@ func (s *State) bench(raw string, fb *Feedback) {
 	case string(signature.LowOhm), string(signature.Volts), string(signature.FaultAmps):
 		s.pick = picked{function: signature.Function(raw)}
 		s.ask = atPlace
-	case "see", "change", "switch", "isolate", "leads", "circuit", "sum":
+	case "see", "change", "switch", "isolate", "leads", "circuit", "sum", "name":
 		s.ask = menu(raw)
 	case "look":
 		s.look(fb)

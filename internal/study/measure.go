@@ -46,6 +46,7 @@ func (s *State) measure(pair string, fb *Feedback) {
 		}
 	}
 	s.last, fb.Shown = taken, taken
+	s.route++
 	for _, d := range slices.Compact(slices.Sorted(slices.Values(opened))) {
 		fb.say("study.opened", "thing", d)
 	}

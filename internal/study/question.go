@@ -35,6 +35,9 @@ const (
 	atSee     menu = "see"
 	atSeen    menu = "seen"
 	atSum     menu = "sum"
+	atName    menu = "name" // what is wrong: where, between which conductors, what kind
+	atCores   menu = "cores"
+	atKind    menu = "kind"
 )
 
 // Question is what is asked now: one of the options, or a line when there are none.
@@ -128,6 +131,17 @@ func (s *State) Question() (q Question, ok bool) {
 		return q, true // a judgement is owed for what was written down
 	case atSee:
 		q.Options = s.seeable()
+	case atName:
+		q.Options = s.namePlaces()
+	case atCores:
+		for _, c := range nameCores {
+			q.Options = append(q.Options, as(c, "cores", "cores", c))
+		}
+	case atKind:
+		for _, k := range nameKinds {
+			q.Options = append(q.Options, opt("kind."+k))
+			q.Options[len(q.Options)-1].Say = k
+		}
 	case atSeen:
 		st, _ := s.seenStep()
 		for _, o := range append([]sequence.Option{st.Right}, st.Wrong...) {
@@ -155,6 +169,9 @@ func (s *State) benchOptions() []Option {
 	}
 	if len(s.rig().Circuits) > 1 {
 		o = append(o, opt("circuit"))
+	}
+	if len(s.live) > 0 || len(s.set.Plantings) > 0 {
+		o = append(o, opt("name", "number", s.circuit().Number))
 	}
 	return append(o, opt("look"), opt("hint"), opt("finish"), opt("leave"))
 }

@@ -249,16 +249,6 @@ func (s *State) answerSeen(raw string, fb *Feedback) {
 	s.sheet, fb.Written = sheet, &w
 }
 
-// hint names what comes next and how it is taken.
-func (s *State) hint(fb *Feedback) {
-	i, ok := s.Next()
-	if !ok {
-		fb.say("study.next.finish")
-		return
-	}
-	fb.say("study.next.step", "step", s.program().Steps[i].ID)
-}
-
 // look tells how the rig stands.
 func (s *State) look(fb *Feedback) { fb.Notes = append(fb.Notes, s.Standing()...) }
 

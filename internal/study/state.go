@@ -83,6 +83,9 @@ type State struct {
 	tries   map[string]int
 	ended   string
 	turned  bool // what comes next is another step than before
+	hints   hinted
+	naming  named // what the learner says is wrong
+	route   int   // measurements so far
 }
 
 // picked is what has been chosen on the way to a measurement.
