@@ -1,0 +1,127 @@
+package learner
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+
+	"github.com/gofrs/flock"
+)
+
+// Usual is the learner when none is named.
+const Usual = "learner"
+
+var nameForm = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,31}$`)
+
+// CheckName reports whether a name can be a learner's: it becomes part of a file's name.
+func CheckName(name string) error {
+	if !nameForm.MatchString(name) {
+		return fmt.Errorf("%q is no learner's name\nhint: up to 32 small letters, digits and hyphens, as in sam-2", name)
+	}
+	return nil
+}
+
+// Store keeps memories in a folder, a file each, readable by their owner alone.
+type Store struct{ Dir string }
+
+func (s Store) file(name string) string { return filepath.Join(s.Dir, name+".json") }
+
+// Load reads a memory, a new one when there is none. A file that cannot be read is an error, and is left as it is.
+func (s Store) Load(name string) (*Memory, error) {
+	if err := CheckName(name); err != nil {
+		return nil, err
+	}
+	data, err := os.ReadFile(s.file(name))
+	if errors.Is(err, fs.ErrNotExist) {
+		return New(name), nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	m := New(name)
+	if err := json.Unmarshal(data, m); err != nil {
+		return nil, fmt.Errorf("%s cannot be read as a memory: %w\nhint: move it away, or delete it with: wanderlead progress delete --learner %s", s.file(name), err, name)
+	}
+	if m.Version != Version || m.Learner != name {
+		return nil, fmt.Errorf("%s is version %d of learner %q, not version %d of %q\nhint: move it away", s.file(name), m.Version, m.Learner, Version, name)
+	}
+	if m.Topics == nil {
+		m.Topics = map[string]Topic{}
+	}
+	if m.Mistakes == nil {
+		m.Mistakes = map[string]Mistake{}
+	}
+	return m, nil
+}
+
+// Note adds a session to a learner's memory. Two programs that end at once do not lose each other's.
+func (s Store) Note(name string, session Session) error {
+	if err := CheckName(name); err != nil {
+		return err
+	}
+	if err := os.MkdirAll(s.Dir, 0o700); err != nil {
+		return err
+	}
+	lock := flock.New(s.file(name) + ".lock")
+	if err := lock.Lock(); err != nil {
+		return err
+	}
+	defer func() { _ = lock.Unlock() }()
+	m, err := s.Load(name)
+	if err != nil {
+		return err
+	}
+	m.Note(session)
+	data, err := json.MarshalIndent(m, "", "  ")
+	if err != nil {
+		return err
+	}
+	tmp, err := os.CreateTemp(s.Dir, name+".*.tmp")
+	if err != nil {
+		return err
+	}
+	_, err = tmp.Write(append(data, '\n'))
+	err = errors.Join(err, tmp.Sync(), tmp.Close())
+	if err == nil {
+		err = os.Rename(tmp.Name(), s.file(name))
+	}
+	if err != nil {
+		_ = os.Remove(tmp.Name())
+	}
+	return err
+}
+
+// Names lists the learners there are.
+func (s Store) Names() ([]string, error) {
+	entries, err := os.ReadDir(s.Dir)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	var out []string
+	for _, e := range entries {
+		if n, ok := strings.CutSuffix(e.Name(), ".json"); ok && CheckName(n) == nil {
+			out = append(out, n)
+		}
+	}
+	slices.Sort(out)
+	return out, err
+}
+
+// Delete forgets a learner: their file and its lock. It reports whether there was one.
+func (s Store) Delete(name string) (bool, error) {
+	if err := CheckName(name); err != nil {
+		return false, err
+	}
+	err := os.Remove(s.file(name))
+	_ = os.Remove(s.file(name) + ".lock")
+	if errors.Is(err, fs.ErrNotExist) {
+		return false, nil
+	}
+	return err == nil, err
+}
