@@ -159,7 +159,7 @@ func (c Checker) skipped(l Line, r *report) Checker {
 	n := name(l.At)
 	if parts := strings.Fields(l.Params["parts"]); len(parts) > 0 && n == l.At {
 		for _, p := range parts {
-			at := n + "/" + p
+			at := name(n + "/" + p) // one class for a row that is judged together
 			if strings.HasSuffix(n, "/"+p) || p == "value" || p == "seen" {
 				at = n // the question names its one part itself, or needs no name for it
 			}
