@@ -80,7 +80,7 @@ func done(code int) error {
 // options are the flags that several commands share.
 type options struct {
 	rig, sequence, content, answers, journal, edition string
-	coaching, incoming                                string
+	coaching, incoming, learner                       string
 	seed                                              int64
 	plain, noColor, json                              bool
 	seedGiven                                         bool
@@ -155,6 +155,7 @@ func (a *app) root() *cobra.Command {
 	f.Int64Var(&a.opt.seed, "seed", 0, "seed of whatever is drawn")
 	f.StringVar(&a.opt.coaching, "coaching", "full", "full, hints or none")
 	f.StringVar(&a.opt.incoming, "incoming", "", "the origin: measured or declared (default: measured where the rig allows it)")
+	f.StringVar(&a.opt.learner, "learner", "", "whose memory of study sessions (default: learner)")
 	f.BoolVar(&a.opt.plain, "plain", false, "plain lines: for screen readers, recordings and pipes")
 	f.BoolVar(&a.opt.noColor, "no-color", false, "no colour")
 	f.BoolVar(&a.opt.json, "json", false, "JSON on standard output and nothing else there")
@@ -172,7 +173,7 @@ func (a *app) root() *cobra.Command {
 		}
 		return nil
 	}
-	root.AddCommand(a.practiseCmd(), a.resumeCmd(), a.reportCmd(), a.verifyCmd(), a.judgeCmd(), a.listCmd(), a.lintCmd(), a.describeCmd(), a.measureCmd(), a.signatureCmd(), a.locateCmd(), a.explainCmd(), a.studyCmd(), a.assessCmd(), a.cohortCmd())
+	root.AddCommand(a.practiseCmd(), a.resumeCmd(), a.reportCmd(), a.verifyCmd(), a.judgeCmd(), a.listCmd(), a.lintCmd(), a.describeCmd(), a.measureCmd(), a.signatureCmd(), a.locateCmd(), a.explainCmd(), a.progressCmd(), a.studyCmd(), a.assessCmd(), a.cohortCmd())
 	_ = root.RegisterFlagCompletionFunc("rig", a.completeRigs)
 	root.SetHelpCommand(&cobra.Command{Hidden: true})
 	return root

@@ -2,6 +2,7 @@ package app
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"wanderlead/internal/content"
@@ -14,6 +15,8 @@ const exercisesFile = "exercises/study.yaml"
 // exercise is one beginning of a study session.
 type exercise struct {
 	name, title, rig, sequence string
+	symptom                    string   // as a customer would tell it
+	tests                      []string // what it practises, the main one first
 	flags                      studyFlags
 }
 
@@ -27,10 +30,16 @@ func exercises(lib *content.Library) ([]exercise, error) {
 	var out []exercise
 	seen := map[string]bool{}
 	for _, v := range r.Root().Map("exercises file", "exercises").List("exercises") {
-		m := v.Map("exercise", "exercise", "title", "rig", "sequence", "circuits", "faults", "hidden", "start")
-		e := exercise{name: m.Name("exercise"), title: m.Str("title"), rig: m.Name("rig"), sequence: m.Name("sequence")}
+		m := v.Map("exercise", "exercise", "title", "rig", "sequence", "circuits", "faults", "hidden", "start", "symptom", "tests")
+		e := exercise{name: m.Name("exercise"), title: m.Str("title"), rig: m.Name("rig"), sequence: m.Name("sequence"), symptom: m.OptStr("symptom", ""), tests: m.OptStrs("tests")}
 		e.flags = studyFlags{circuits: m.OptStrs("circuits"), faults: m.OptStrs("faults"), hidden: m.OptInt("hidden", 0),
 			start: m.OptOneOf("start", string(study.Isolated), string(study.Isolated), string(study.AsFound))}
+		e.flags.symptom = e.symptom
+		for _, t := range e.tests {
+			if !slices.Contains(practisable, t) {
+				m.KeyOf("tests").Errorf("one of: "+strings.Join(practisable, ", "), "%q is no test that study practises", t)
+			}
+		}
 		if seen[e.name] {
 			m.KeyOf("exercise").Errorf("give it a name of its own", "there are two exercises %q", e.name)
 		}

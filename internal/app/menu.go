@@ -69,7 +69,7 @@ func (a *app) menuStudy(lib *content.Library, cat *words.Catalogue, front prompt
 		return a.contentError(err)
 	}
 	var list []listed
-	for _, e := range all {
+	for _, e := range a.offered(all) {
 		list = append(list, listed{e.name, e.title})
 	}
 	name, err := a.choose(front, "menu/exercise", cat.Text("menu.exercise", nil), list)

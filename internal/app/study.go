@@ -14,6 +14,7 @@ import (
 	"wanderlead/internal/content"
 	"wanderlead/internal/faults"
 	"wanderlead/internal/journal"
+	"wanderlead/internal/mistakes"
 	"wanderlead/internal/prompt"
 	"wanderlead/internal/record"
 	"wanderlead/internal/rig"
@@ -31,6 +32,7 @@ type studyFlags struct {
 	circuits, faults []string
 	hidden           int
 	start            string
+	symptom          string // what was reported, when there is something to be found
 }
 
 func (a *app) studyCmd() *cobra.Command {
@@ -123,6 +125,9 @@ func (a *app) study(f studyFlags) error {
 	r := a.studyRunner(lib, kit, st, j, path, script)
 	defer r.close()
 	r.begin(set)
+	if f.symptom != "" {
+		r.front.Show(r.view.wrap(r.view.text("study.finding.symptom", map[string]string{"symptom": f.symptom}))...)
+	}
 	return r.run()
 }
 
@@ -234,6 +239,7 @@ type studyRunner struct {
 	script *prompt.Script
 	view   *view
 	cancel func()
+	tally  *tally
 	seen   atomic.Pointer[study.State]
 }
 
@@ -241,6 +247,8 @@ func (a *app) studyRunner(lib *content.Library, kit *record.Kit, st *study.State
 	r := &studyRunner{a: a, kit: kit, st: st, j: j, path: path, script: script}
 	r.view = a.newView(lib)
 	r.front = a.front(script, r.view)
+	book, _ := mistakes.Load(lib) // the view has said what is wrong with it
+	r.tally = newTally(st, book)
 	r.seen.Store(st)
 	r.cancel = prompt.RestoreOnSignal(a.sys.In, a.sys.Out, func(os.Signal) {
 		fmt.Fprintln(a.sys.Err, "\nwanderlead: interrupted\nhint: "+r.savedHint())
@@ -251,6 +259,7 @@ func (a *app) studyRunner(lib *content.Library, kit *record.Kit, st *study.State
 
 func (r *studyRunner) close() {
 	r.cancel()
+	r.remember()
 	_ = r.front.Close()
 	_ = r.j.Close()
 }
@@ -313,6 +322,8 @@ func (r *studyRunner) turn(ev coach.Event) error {
 		return record.StudyGiven(fb, r.kit.Pack.Name), nil
 	}, func() error {
 		r.front.Show(r.view.studyFeedback(before, next, fb)...)
+		r.tally.see(before, next, fb)
+		r.reason(next, fb)
 		return nil
 	})
 	if err != nil {
