@@ -58,11 +58,8 @@ func (s *State) take(p picked, at *At) {
 	for k, v := range at.Position {
 		c.Position[k] = v
 	}
-	if p.place == "at-board" && strings.HasPrefix(at.Point, "LN") { // both live conductors in one clip
-		cores := wiring.Cores(s.circuit())
-		for _, k := range cores[1 : len(cores)-1] {
-			c.Links = append(c.Links, wiring.Link{A: at.A, B: wiring.BoardEnd(s.circuit(), 1, k)})
-		}
+	for _, t := range at.with { // all live conductors in one clip
+		c.Links = append(c.Links, wiring.Link{A: at.A, B: t})
 	}
 	at.Cond, at.Leads = c, s.leads
 	key := strings.Join([]string{string(p.function), at.A, at.B, at.RCDTest}, " ")
@@ -138,7 +135,7 @@ func (s *State) terminals(place, pair string) []At {
 			return []At{{A: wiring.BoardEnd(c, 1, core), B: wiring.BoardEnd(c, 2, core)}}
 		}
 		if x == "LN" {
-			return []At{{Point: "LN", A: wiring.BoardEnd(c, 1, wiring.Cores(c)[0]), B: "board/met"}}
+			return []At{liveTogether(c, "", func(k string) string { return wiring.BoardEnd(c, 1, k) }, "board/met")}
 		}
 		return []At{{A: s.boardTerminal(x), B: s.boardTerminal(y)}}
 	case "bars":
@@ -174,11 +171,26 @@ func (s *State) terminals(place, pair string) []At {
 	}
 	var out []At
 	for _, p := range points {
+		if x == "LN" {
+			at := func(k string) string { return c.ID + "/" + p + "/" + k }
+			out = append(out, liveTogether(c, p, at, at("E")))
+			continue
+		}
 		a, b := c.ID+"/"+p+"/"+x, c.ID+"/"+p+"/"+y
 		if x == "met" {
 			a = "board/met"
 		}
 		out = append(out, At{Point: p, A: a, B: b})
+	}
+	return out
+}
+
+// liveTogether is a reading from all live conductors of a circuit in one clip to earth.
+func liveTogether(c *rig.Circuit, point string, at func(core string) string, earth string) At {
+	cores := wiring.Cores(c)
+	out := At{Point: point, A: at(cores[0]), B: earth}
+	for _, k := range cores[1 : len(cores)-1] {
+		out.with = append(out.with, at(k))
 	}
 	return out
 }

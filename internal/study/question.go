@@ -276,7 +276,7 @@ func (s *State) pairsAt(place string) []Option {
 		o = append(o, opt("SL-E"), opt("SL-N"))
 	default:
 		between(cores)
-		o = append(o, opt("met-E"))
+		o = append(o, opt("LN-E"), opt("met-E"))
 	}
 	return o
 }

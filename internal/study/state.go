@@ -109,6 +109,7 @@ type Taken struct {
 type At struct {
 	Point    string // point of the circuit, or the position of switches; empty elsewhere
 	A, B     string
+	with     []string // terminals in the same clip as A
 	RCDTest  string
 	Position map[string]int
 	Shown    meter.Shown
