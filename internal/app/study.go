@@ -14,7 +14,6 @@ import (
 	"wanderlead/internal/content"
 	"wanderlead/internal/faults"
 	"wanderlead/internal/journal"
-	"wanderlead/internal/mistakes"
 	"wanderlead/internal/prompt"
 	"wanderlead/internal/record"
 	"wanderlead/internal/rig"
@@ -247,8 +246,7 @@ func (a *app) studyRunner(lib *content.Library, kit *record.Kit, st *study.State
 	r := &studyRunner{a: a, kit: kit, st: st, j: j, path: path, script: script}
 	r.view = a.newView(lib)
 	r.front = a.front(script, r.view)
-	book, _ := mistakes.Load(lib) // the view has said what is wrong with it
-	r.tally = newTally(st, book)
+	r.tally = newTally(st, r.view.book)
 	r.seen.Store(st)
 	r.cancel = prompt.RestoreOnSignal(a.sys.In, a.sys.Out, func(os.Signal) {
 		fmt.Fprintln(a.sys.Err, "\nwanderlead: interrupted\nhint: "+r.savedHint())

@@ -20,6 +20,7 @@ import (
 type view struct {
 	screen *screen.Screen
 	cat    *words.Catalogue
+	book   *mistakes.Book
 	err    error
 }
 
@@ -41,6 +42,7 @@ func (a *app) newView(lib *content.Library) *view {
 	if err != nil {
 		return &view{err: err}
 	}
+	v.book = book
 	v.screen, v.err = screen.New(screen.Options{Width: a.width(), Plain: a.opt.plain || !prompt.IsTerminal(a.sys.Out), Coaching: level, Mistakes: book}, cat, safe)
 	return v
 }

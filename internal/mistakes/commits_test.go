@@ -22,9 +22,6 @@ func planted(circuits []string, fs ...string) scene { return scene{circuits: cir
 
 func nowhere(u *signature.SetUp, l *meter.Leads) { l.Contact = math.Inf(1) }
 
-// looseInOneLeg is a joint that is really loose: r1 alone is high.
-var looseInOneLeg = planted(ring, "F05?circuit=ring-1&ohm=0.4")
-
 // shorted pairs, and what is really low.
 var (
 	shortLN = planted(radial, "F25?circuit=radial-1")
