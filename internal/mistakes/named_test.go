@@ -152,6 +152,7 @@ func device(curve string, a float64, rcdID string) func(*rig.Rig) {
 func TestEveryMistakeIsNamed(t *testing.T) {
 	b := book(t)
 	first, three, count := 0, 0, 0
+	how := map[string]int{} // what is wrong: the set-up, what was put down, the judgement
 	done := map[string]bool{}
 	for _, c := range commits {
 		m, ok := b.Get(c.id)
@@ -174,6 +175,14 @@ func TestEveryMistakeIsNamed(t *testing.T) {
 				return
 			}
 			count++
+			switch {
+			case len(c.scene.claim) > 0:
+				how["judgement"]++
+			case c.scene.write != nil || c.scene.more != nil || c.scene.skip != nil:
+				how["put down"]++
+			default:
+				how["set-up"]++
+			}
 			// Where it stands among those named for the same readings.
 			ids := named[place].IDs
 			rank := 0
@@ -210,5 +219,5 @@ func TestEveryMistakeIsNamed(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("%d mistakes, %d of them can show; named %d, first %d, among three %d", len(b.All), shows, count, first, three)
+	t.Logf("%d mistakes, %d of them can show; named %d, first %d, among three %d; committed in %v", len(b.All), shows, count, first, three, how)
 }
