@@ -191,6 +191,8 @@ func (f Facts) SwitchedOff() Facts {
 	}
 	f.Supply = Off
 	f.LockOn, f.KeyHeld, f.Notice = false, false, false
+	// What was answered for the supply that was on is asked afresh at the next gate.
+	f.Loads, f.Covers, f.People, f.Supervisor = false, false, false, false
 	return f.endDead().endGate()
 }
 

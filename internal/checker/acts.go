@@ -139,7 +139,7 @@ func (c Checker) verdicts(l Line, r *report) Checker {
 		if j.Class == "fail" {
 			c.failed = c.failed.with(n, "1")
 		}
-		c = c.keep(n, j.Class, r)
+		c = c.keep(n, j.Class, c.takenNow(n, j.At, l))
 	}
 	if len(l.Judged) > 0 {
 		return c
@@ -163,22 +163,28 @@ func (c Checker) skipped(l Line, r *report) Checker {
 			if strings.HasSuffix(n, "/"+p) || p == "value" || p == "seen" {
 				at = n // the question names its one part itself, or needs no name for it
 			}
-			c = c.keep(at, l.Verdict, r)
+			c = c.keep(at, l.Verdict, true)
 		}
 		return c
 	}
 	if c.verdict != nil {
-		c.verdict = c.verdict.changed(func(k, class string) string {
-			if strings.HasPrefix(k, n+"/") && class != "pass" && class != "doubt" {
-				return l.Verdict
-			}
-			return class
+		c.verdict = c.verdict.without(func(k, class string) bool {
+			return strings.HasPrefix(k, n+"/") && class != "pass" && class != "doubt"
 		})
 	}
-	return c.keep(n, l.Verdict, r)
+	return c.keep(n, l.Verdict, true)
 }
 
-func (c Checker) keep(n, class string, r *report) Checker {
+// takenNow reports whether a reading was taken by this line. A correction of what was
+// typed, or a verdict that changed because of another reading, leaves it taken when it
+// was; a correction of what had been left out does not.
+func (c Checker) takenNow(n, at string, l Line) bool {
+	was := c.verdict.get(n)
+	return l.Type == "answer" && strings.HasPrefix(at, l.At) || was == "" || was == "early" || notRead[was]
+}
+
+// keep keeps the class of a reading; now: it was taken by the line at hand.
+func (c Checker) keep(n, class string, now bool) Checker {
 	if !counts(n) {
 		return c
 	}
@@ -189,7 +195,7 @@ func (c Checker) keep(n, class string, r *report) Checker {
 		if c.verdict.get(n) != "pass" {
 			class = "doubt"
 		}
-	case class == "pass" && test == "insulation" && circuit != "" && c.all && !c.continuityRead(circuit) && (!r.corrected || c.verdict.get(n) == "early"):
+	case class == "pass" && test == "insulation" && circuit != "" && now && c.all && !c.continuityRead(circuit):
 		class = "early"
 	}
 	if row, _, of := cutLast(n); of { // what was said of the whole row no longer holds

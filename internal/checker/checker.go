@@ -86,7 +86,7 @@ type Checker struct {
 	covers, loads, people, code bool
 	earth, faults, reason       bool
 	origin, record              bool
-	hash, padlock               string
+	hash, padlock, mainPadlock  string // numbers count while the lock they belong to is on
 
 	open    *set // ledger items and their class
 	known   *set // class of every item that was ever opened; not part of the key
@@ -109,6 +109,16 @@ func (c Checker) Strict() Checker { c.all = true; return c }
 
 // AppendKey appends what tells apart checkers that may judge the same line differently.
 func (c Checker) AppendKey(b []byte) []byte {
+	if c.shaken && c.energisedNow() {
+		// Anything live is against the rules now, and isolation ends these.
+		c.covers, c.loads, c.people, c.code = false, false, false, false
+	}
+	if !c.lock {
+		c.padlock = ""
+	}
+	if !c.main {
+		c.mainPadlock = ""
+	}
 	flags := uint32(0)
 	for i, is := range [...]bool{c.seen, c.lock, c.key, c.notice, c.main, c.board, c.locked, c.stopping, c.shaken, c.covers, c.loads,
 		c.people, c.code, c.earth, c.faults, c.reason, c.origin, c.record, c.hash != ""} {
@@ -118,7 +128,7 @@ func (c Checker) AppendKey(b []byte) []byte {
 	}
 	b = append(b, byte(c.supply), byte(c.stage))
 	b = binary.LittleEndian.AppendUint32(b, flags)
-	for _, text := range [...]string{c.padlock, c.points, c.round, c.gate} {
+	for _, text := range [...]string{c.padlock, c.mainPadlock, c.points, c.round, c.gate} {
 		b = append(append(b, text...), 0)
 	}
 	for _, s := range [...]*set{c.open, c.verdict, c.failed, c.live} {
@@ -152,9 +162,7 @@ var notRead = map[string]bool{"limitation": true, "not-tested": true, "not-appli
 type report struct {
 	at, skip string
 	all      bool
-	// corrected: only what was typed changes, not when it was measured.
-	corrected bool
-	out       []Violation
+	out      []Violation
 }
 
 // looks reports whether a rule is looked for.

@@ -118,8 +118,9 @@ func (c Checker) safety(what, part string, l Line, r *report) Checker {
 			c.main = false
 		}
 		c.supply, c.lock, c.locked, c.key, c.notice, c.live, c.shaken = off, false, false, false, false, nil, false
-		return c.noProof().noGate()
+		return c.noProof().asked()
 	case "lock/number":
+		r.need(!c.main || l.Raw != c.mainPadlock, "own-lock", "the padlock of the main switch")
 		c.lock, c.locked = true, true
 		if r.looks("own-lock") {
 			c.padlock = l.Raw
@@ -131,6 +132,9 @@ func (c Checker) safety(what, part string, l Line, r *report) Checker {
 	case "main-switch/lock":
 		r.need(!c.lock || l.Raw != c.padlock, "own-lock", "the padlock of the point of isolation")
 		c.main = true
+		if r.looks("own-lock") {
+			c.mainPadlock = l.Raw
+		}
 		return c.begins("incoming")
 	default:
 		return c.proofOrGate(what, part, l, r)

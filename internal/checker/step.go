@@ -5,7 +5,7 @@ import "strings"
 // Step takes one line and returns the checker for the longer record with what is
 // wrong about the line.
 func (c Checker) Step(l Line) (Checker, []Violation) {
-	r := &report{at: l.At, skip: c.skip, all: c.all, corrected: l.Type == "correct"}
+	r := &report{at: l.At, skip: c.skip, all: c.all}
 	switch {
 	case l.Type == "pause" || l.Type == "resume":
 		c = c.perish()

@@ -180,6 +180,10 @@ func (s *State) answerLock(raw string, fb *Feedback) {
 		fb.Refused = "lock-differs"
 		return
 	}
+	if raw == s.mainPadlock { // it is on the main switch, or goes back there
+		fb.Refused = "lock-same"
+		return
+	}
 	s.padlock = raw
 	s.facts.LockOn = true
 }

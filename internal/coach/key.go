@@ -22,7 +22,14 @@ func (s *State) Key() Key { return Key{facts: s.facts, rest: string(s.appendRest
 
 // AppendKey appends the state's key as bytes: equal keys, equal bytes, and the other
 // way round among the states of one program.
-func (s *State) AppendKey(b []byte) []byte { return s.appendRest(s.facts.AppendTo(b)) }
+func (s *State) AppendKey(b []byte) []byte {
+	f := s.facts
+	if s.shaken {
+		// Only isolation can follow, and it ends these.
+		f.Loads, f.Covers, f.People, f.Supervisor = false, false, false, false
+	}
+	return s.appendRest(f.AppendTo(b))
+}
 
 func (s *State) appendRest(b []byte) []byte {
 	for _, set := range []bits{s.done, s.open, s.on} {
@@ -43,6 +50,12 @@ func (s *State) appendRest(b []byte) []byte {
 		usual, again := None, byte(0)
 		if s.done.has(s.pl.parts[p].step) {
 			usual = Pass
+		}
+		switch c { // what never comes to anything different is the same
+		case SetUp:
+			c = None
+		case Limitation:
+			c = NotTested
 		}
 		if c == None && s.latest[p] != nil {
 			again = 1
@@ -77,7 +90,7 @@ func (s *State) Amiss() int {
 		}
 		switch c {
 		case Pass, NotApplicable, Pending:
-		case None:
+		case None, SetUp:
 			again = again || s.latest[p] != nil
 		case Limitation, NotTested:
 			mask |= 1 << NotTested
@@ -119,7 +132,7 @@ func (s *State) Reasoned() bool { return s.doubtReason != "" }
 func (s *State) Correctable() (ids []string, steps []int) {
 	for i, gs := range s.pl.groups {
 		for _, g := range gs {
-			if s.latest[g[0]] != nil && s.class[g[0]] != None {
+			if c := s.class[g[0]]; s.latest[g[0]] != nil && c != None && c != SetUp {
 				ids, steps = append(ids, s.pl.parts[g[0]].id), append(steps, i)
 			}
 		}

@@ -429,9 +429,9 @@ func (s *State) correct(ev Event, fb *Feedback) {
 	raw := strings.TrimSpace(ev.Raw)
 	test := s.pl.testName(step)
 	switch {
-	case s.class[part] == None:
-		// It is due again, after a repair or because it was mistyped: it is measured
-		// again, and what was typed before is not put right instead.
+	case s.class[part] == None, s.class[part] == SetUp:
+		// It is due again, after a repair, a set-up put right or because it was mistyped:
+		// it is measured again, and what was typed before is not put right instead.
 		refuse(fb, "void", params("part", s.pl.parts[part].id))
 		return
 	case st.Form == sequence.Read && test != safety.TestSwitching:

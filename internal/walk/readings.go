@@ -31,7 +31,9 @@ func (g *generator) readings(s *coach.State, q coach.Question, right string) {
 		return // the right row is tried as it is
 	}
 	if len(words) > 1 {
-		g.add(try{ev: answer(q.PartIDs[0], words[0])})
+		if g.o.Unreduced || g.load(s) < g.o.Unpassed {
+			g.add(try{ev: answer(q.PartIDs[0], words[0])})
+		}
 		g.add(try{ev: answer(q.ID, strings.Join(words[1:], " ")), bare: len(words) > 2})
 	}
 	if g.prog.Steps[q.Step].Form == sequence.Read {
@@ -183,13 +185,18 @@ func (g *generator) quiet(s *coach.State, q coach.Question, step int) bool {
 	return steps[q.Step].Block == steps[step].Block || q.Step == 0 || steps[q.Step-1].Stage != steps[q.Step].Stage
 }
 
-// first reports whether a live step is the first or the last of its kind of act.
+// first reports whether a live step is the first at the origin, the first on a circuit
+// or the last of all. Which live step is due makes no difference to what a correction
+// leads to: isolation, the gate, and back to that step.
 func (g *generator) first(step int) bool {
+	origin := g.prog.Steps[step].Want.Kind == safety.LiveIncoming
 	before, after := false, false
 	for i := range g.prog.Steps {
-		if same := g.prog.Steps[i].Want.Kind == g.prog.Steps[step].Want.Kind; same && i < step {
-			before = true
-		} else if same && i > step {
+		switch k := g.prog.Steps[i].Want.Kind; {
+		case !k.Live():
+		case i < step:
+			before = before || (k == safety.LiveIncoming) == origin
+		case i > step:
 			after = true
 		}
 	}

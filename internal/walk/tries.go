@@ -135,9 +135,20 @@ func (g *generator) lines(s *coach.State, q coach.Question, right string) {
 	}
 	switch q.Fact {
 	case safety.FactLock:
-		wrong("7", "gone", otherPadlock)
+		// Which number a lock not named yet has makes no difference, as long as the two
+		// locks differ: another one is tried where one was named before.
+		wrong("7", "gone")
+		if s.Facts().MainLocked {
+			wrong(g.cast.MainPadlock)
+		}
+		if g.o.Unreduced || q.TextID == "ask.lock.again" {
+			wrong(otherPadlock)
+		}
 	case safety.FactMainLock:
-		wrong("7", "on", g.cast.Padlock, otherPadlock)
+		wrong("7", "on", g.cast.Padlock)
+		if g.o.Unreduced || q.TextID == "ask.main-switch.again" {
+			wrong(otherPadlock)
+		}
 	case safety.FactPeople, safety.FactSupervisor:
 		wrong("yes", "1234")
 	case safety.FactDoubts:
@@ -173,7 +184,7 @@ func (g *generator) disturbances(s *coach.State, q coach.Question) {
 // readings no longer allow, and when the supervisor has given a reason at a gate that
 // is not passed yet.
 func (g *generator) mishaps(s *coach.State, q coach.Question) bool {
-	return g.o.Unreduced || g.load(s) < g.o.Unpassed || isolating(s, q) || s.Reasoned()
+	return g.o.Unreduced || g.load(s) < g.o.Unpassed || isolating(s, q) || s.Reasoned() && q.Own && g.prog.Steps[q.Step].Want.Kind.IsGate()
 }
 
 // isolating reports whether something is energised, and isolation is asked for.
