@@ -8,12 +8,12 @@ import (
 	"io"
 	"os"
 	"runtime/debug"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"wanderlead/internal/content"
+	"wanderlead/internal/plain"
 	"wanderlead/internal/prompt"
 	"wanderlead/internal/words"
 	"wanderlead/sequences"
@@ -122,17 +122,7 @@ func Main(args []string, sys Sys) int {
 }
 
 // plainText keeps control characters of whatever was typed or read off the screen.
-func plainText(s string) string {
-	return strings.Map(func(r rune) rune {
-		if r == '\n' || r == '\t' {
-			return r
-		}
-		if r < 0x20 || r >= 0x7f && r < 0xa0 || r >= 0x200e && r <= 0x200f || r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069 {
-			return '\uFFFD'
-		}
-		return r
-	}, s)
-}
+func plainText(s string) string { return plain.Text(s) }
 
 func (a *app) root() *cobra.Command {
 	root := &cobra.Command{

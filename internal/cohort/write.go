@@ -6,22 +6,16 @@ import (
 	"fmt"
 	"io"
 	"strings"
+
+	"wanderlead/internal/plain"
 )
 
 // WriteJSON writes the report as one JSON document.
 func (r *Report) WriteJSON(w io.Writer) error {
-	e := json.NewEncoder(w)
+	e := json.NewEncoder(plain.JSONWriter(w))
 	e.SetEscapeHTML(false)
 	e.SetIndent("", "  ")
 	return e.Encode(r)
-}
-
-// cell keeps a spreadsheet from taking a text for a formula.
-func cell(s string) string {
-	if s != "" && strings.ContainsRune("=+-@\t\r", rune(s[0])) {
-		return "'" + s
-	}
-	return s
 }
 
 // WriteCSV writes results, items and flags one below the other, each line with what it
@@ -33,7 +27,7 @@ func (r *Report) WriteCSV(w io.Writer) error {
 		for i, v := range cells {
 			row[i] = fmt.Sprint(v)
 			if s, ok := v.(string); ok {
-				row[i] = cell(s)
+				row[i] = plain.Cell(s)
 			}
 		}
 		_ = c.Write(row)
@@ -68,7 +62,7 @@ func (r *Report) WriteText(w io.Writer) error {
 	var err error
 	line := func(format string, args ...any) {
 		if err == nil {
-			_, err = fmt.Fprintf(w, format+"\n", args...)
+			_, err = fmt.Fprintln(w, plain.Line(fmt.Sprintf(format, args...)))
 		}
 	}
 	line("Results")

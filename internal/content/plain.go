@@ -13,10 +13,10 @@ func (v Value) Plain() any {
 	if v.n == nil {
 		return nil
 	}
-	return plain(v.n, 0)
+	return decoded(v.n, 0)
 }
 
-func plain(n *yaml.Node, depth int) any {
+func decoded(n *yaml.Node, depth int) any {
 	if depth > MaxDepth {
 		return nil
 	}
@@ -24,13 +24,13 @@ func plain(n *yaml.Node, depth int) any {
 	case yaml.SequenceNode:
 		list := make([]any, len(n.Content))
 		for i, item := range n.Content {
-			list[i] = plain(item, depth+1)
+			list[i] = decoded(item, depth+1)
 		}
 		return list
 	case yaml.MappingNode:
 		m := map[string]any{}
 		for i := 0; i+1 < len(n.Content); i += 2 {
-			m[n.Content[i].Value] = plain(n.Content[i+1], depth+1)
+			m[n.Content[i].Value] = decoded(n.Content[i+1], depth+1)
 		}
 		return m
 	case yaml.ScalarNode:

@@ -7,6 +7,8 @@ import (
 	"unicode/utf8"
 
 	"golang.org/x/text/width"
+
+	"wanderlead/internal/plain"
 )
 
 // snippetRunes is how much of a long source line is shown round the place.
@@ -61,13 +63,7 @@ func blank(r rune) string {
 // hidden says whether r is a control character, one that reorders text (bidi), or one that cannot be seen but makes two
 // equal looking names differ. Line feeds and tabs count as hidden; callers that allow them say so.
 func hidden(r rune) bool {
-	switch {
-	case unicode.IsControl(r), r == '\u2028', r == '\u2029', r == '\uFEFF':
-		return true
-	case r == '\u061C', r == '\u200B', r == '\u200E', r == '\u200F', r == '\u2060':
-		return true
-	}
-	return r >= '\u202A' && r <= '\u202E' || r >= '\u2066' && r <= '\u2069'
+	return plain.Active(r) || r == '\u200B' || r == '\u2060'
 }
 
 // Clean says whether s is a single line that shows what it is: valid UTF-8, no control, bidi or invisible characters.

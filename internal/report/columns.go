@@ -25,10 +25,10 @@ func Columns() []Column { return append([]Column(nil), columns...) }
 func text(f func(*Circuit) string) func(*Circuit) string { return f }
 
 func num(f func(*Circuit) *float64) func(*Circuit) string {
-	return func(c *Circuit) string { return plain(f(c)) }
+	return func(c *Circuit) string { return figure(f(c)) }
 }
 
-func plain(v *float64) string {
+func figure(v *float64) string {
 	if v == nil {
 		return ""
 	}

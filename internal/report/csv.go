@@ -4,7 +4,8 @@ import (
 	"bytes"
 	"encoding/csv"
 	"strings"
-	"unicode"
+
+	"wanderlead/internal/plain"
 )
 
 // byteOrderMark is put before the CSV. One common spreadsheet takes a CSV without it
@@ -56,7 +57,7 @@ func (s Schedule) csvRow(c *Circuit) []string {
 	var row []string
 	for _, col := range columns {
 		if col.result == nil {
-			row = append(row, safeCell(col.detail(c)))
+			row = append(row, plain.Cell(col.detail(c)))
 			continue
 		}
 		r := col.result(c)
@@ -64,7 +65,7 @@ func (s Schedule) csvRow(c *Circuit) []string {
 		if col.Key == "max_permitted_zs" && c.MaxPermittedZs.Basis != "" {
 			state = c.MaxPermittedZs.Basis
 		}
-		row = append(row, safeCell(r.cell()), state, r.Verdict)
+		row = append(row, plain.Cell(r.cell()), state, r.Verdict)
 	}
 	scripted := no
 	if s.Scripted {
@@ -77,7 +78,7 @@ func (s Schedule) csvRow(c *Circuit) []string {
 	b := &s.Board
 	for _, t := range []string{s.whyNot(c), b.Reference, b.TestedBy.Name, b.TestedBy.Date, b.Supervisor, s.Edition, scripted,
 		b.Session.Ended, strings.Join(open, ", "), b.Live.Supply, s.Notice} {
-		row = append(row, safeCell(t))
+		row = append(row, plain.Cell(t))
 	}
 	return row
 }
@@ -96,34 +97,3 @@ func (s Schedule) whyNot(c *Circuit) string {
 	}
 	return strings.Join(out, " ")
 }
-
-// safeCell makes text harmless to a spreadsheet. A row stays one line and without
-// control characters; an apostrophe goes before whatever would start a formula, at the
-// beginning of the cell or behind a separator that another spreadsheet may cut at.
-func safeCell(text string) string {
-	text = strings.Map(func(r rune) rune {
-		if active(r) {
-			return ' '
-		}
-		return r
-	}, strings.ToValidUTF8(text, "\ufffd"))
-	var b strings.Builder
-	start := true
-	for _, r := range text {
-		if start && formula(r) {
-			b.WriteByte('\'')
-		}
-		b.WriteRune(r)
-		switch {
-		case r == ';' || r == '|':
-			start = true
-		case !unicode.IsSpace(r) && r != '"':
-			start = false
-		}
-	}
-	return b.String()
-}
-
-// formula reports a character that starts a formula; the full-width forms are taken
-// for the same by spreadsheets of East Asian systems.
-func formula(r rune) bool { return strings.ContainsRune("=+-@＝＋－＠", r) }

@@ -9,6 +9,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"wanderlead/internal/plain"
 	"wanderlead/internal/sequence"
 )
 
@@ -122,7 +123,7 @@ func FuzzSafeCell(f *testing.F) {
 		var buf bytes.Buffer
 		w := csv.NewWriter(&buf)
 		w.UseCRLF = true
-		if err := w.Write([]string{safeCell(in), "x"}); err != nil {
+		if err := w.Write([]string{plain.Cell(in), "x"}); err != nil {
 			t.Fatal(err)
 		}
 		w.Flush()
@@ -136,18 +137,18 @@ func FuzzSafeCell(f *testing.F) {
 		}
 		for _, part := range strings.FieldsFunc(cell, func(r rune) bool { return r == ';' || r == '|' }) {
 			part = strings.TrimLeftFunc(part, func(r rune) bool { return unicode.IsSpace(r) || r == '"' })
-			if part != "" && formula([]rune(part)[0]) {
+			if part != "" && plain.Formula([]rune(part)[0]) {
 				t.Errorf("%q became %q, where %q starts a formula", in, cell, part)
 			}
 		}
 		for _, r := range cell {
-			if active(r) {
+			if plain.Active(r) {
 				t.Errorf("%q keeps %U", in, r)
 			}
 		}
 		keep := func(s string) string {
 			return strings.Map(func(r rune) rune {
-				if r == '\'' || r == ' ' || active(r) {
+				if r == '\'' || r == ' ' || plain.Active(r) {
 					return -1
 				}
 				return r
@@ -177,7 +178,7 @@ func TestJSONActsOnNoTerminal(t *testing.T) {
 		t.Errorf("%q became %q", name, s.Board.TestedBy.Name)
 	}
 	for _, r := range string(js) {
-		if active(r) && r != '\n' {
+		if plain.Active(r) && r != '\n' {
 			t.Errorf("%U stands in the JSON", r)
 		}
 	}

@@ -5,6 +5,8 @@ import (
 	"unicode"
 
 	"golang.org/x/text/width"
+
+	"wanderlead/internal/plain"
 )
 
 // minWidth is the narrowest page that is laid out; a narrower one is taken for this.
@@ -76,24 +78,13 @@ func pad(s string, w int) string {
 	return s
 }
 
-// printable replaces what would act on a terminal: text that was typed is shown, and
-// does nothing.
-func printable(s string) string {
-	return strings.Map(func(r rune) rune {
-		if active(r) {
-			return ' '
-		}
-		return r
-	}, strings.ToValidUTF8(s, "\ufffd"))
-}
-
 // wrap breaks a text into lines of at most w columns, between words, and inside a word
 // that is longer than a line. An empty text is one empty line.
 func wrap(text string, w int) []string {
 	var lines []string
 	line, used := "", 0
 	flush := func() { lines, line, used = append(lines, line), "", 0 }
-	for _, word := range strings.Fields(printable(text)) {
+	for _, word := range strings.Fields(plain.Line(text)) {
 		n := columnsOf(word)
 		if used > 0 && used+1+n > w {
 			flush()
@@ -154,7 +145,7 @@ func (t *table) render(w int) (lines []string, ok bool) {
 	}
 	for _, row := range t.rows {
 		for i, c := range row {
-			widths[i] = max(widths[i], columnsOf(printable(c)))
+			widths[i] = max(widths[i], columnsOf(plain.Line(c)))
 		}
 	}
 	total := gap * (len(widths) - 1)

@@ -55,7 +55,7 @@ func (t *texter) board() {
 	add := func(id, text string) { labels, texts = append(labels, t.say("report.board."+id)), append(texts, text) }
 	add("board", nonEmpty(", ", b.Reference, b.Location))
 	add("fed-from", b.SuppliedFrom)
-	add("system", t.say("report.board.phases", "earthing", b.Earthing, "phases", plain(given(float64(b.Phases)))))
+	add("system", t.say("report.board.phases", "earthing", b.Earthing, "phases", figure(given(float64(b.Phases)))))
 	add("edition", t.s.Edition)
 	add("session", nonEmpty(", ", b.Session.Sequence, b.Session.Rig, b.Session.Created, t.say("report.session."+b.Session.Ended)))
 	add("tested-by", nonEmpty(", ", b.TestedBy.Name, b.TestedBy.Date))
@@ -258,8 +258,8 @@ func (t *texter) detailTable() table {
 		if c.RCDIdn != nil {
 			rcd = nonEmpty(" ", c.RCDType, amount(c.RCDIdn, quantity.Milliampere))
 		}
-		out.rows = append(out.rows, []string{c.CircuitNumber, c.Description, plain(c.PointsServed), plain(c.LiveCSA) + "/" + plain(c.CPCCSA),
-			nonEmpty("/", c.WiringTypeCode, c.ReferenceMethod), c.device(), plain(c.OCPDBreakingCapacity), plain(c.MaxDisconnectionTime), rcd})
+		out.rows = append(out.rows, []string{c.CircuitNumber, c.Description, figure(c.PointsServed), figure(c.LiveCSA) + "/" + figure(c.CPCCSA),
+			nonEmpty("/", c.WiringTypeCode, c.ReferenceMethod), c.device(), figure(c.OCPDBreakingCapacity), figure(c.MaxDisconnectionTime), rcd})
 	}
 	return out
 }
@@ -267,7 +267,7 @@ func (t *texter) detailTable() table {
 // device is the overcurrent device in short: letter and rating, or standard and rating.
 func (c *Circuit) device() string {
 	if c.OCPDType != "" {
-		return c.OCPDType + plain(c.OCPDRating)
+		return c.OCPDType + figure(c.OCPDRating)
 	}
 	return nonEmpty(" ", c.OCPDStandard, amount(c.OCPDRating, quantity.Ampere))
 }
@@ -317,8 +317,8 @@ func (t *texter) blocks() {
 		t.page.head(t.say("report.head.circuit", "number", c.CircuitNumber, "description", c.Description))
 		var labels, texts []string
 		add := func(key, text string) { labels, texts = append(labels, t.say("report.item."+key)), append(texts, text) }
-		add("cable", t.say("report.cable.line", "line", plain(c.LiveCSA), "cpc", plain(c.CPCCSA),
-			"type", c.WiringTypeCode, "method", c.ReferenceMethod, "points", plain(c.PointsServed)))
+		add("cable", t.say("report.cable.line", "line", figure(c.LiveCSA), "cpc", figure(c.CPCCSA),
+			"type", c.WiringTypeCode, "method", c.ReferenceMethod, "points", figure(c.PointsServed)))
 		add("device", t.say("report.device.line", "standard", c.OCPDStandard, "name", c.shortDevice(), "ka", amount(c.OCPDBreakingCapacity, quantity.Kiloampere)))
 		if c.RCDIdn == nil {
 			add("rcd", t.say("report.none"))
@@ -335,7 +335,7 @@ func (t *texter) blocks() {
 
 func (c *Circuit) shortDevice() string {
 	if c.OCPDType != "" {
-		return c.OCPDType + plain(c.OCPDRating)
+		return c.OCPDType + figure(c.OCPDRating)
 	}
 	return amount(c.OCPDRating, quantity.Ampere)
 }

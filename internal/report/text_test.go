@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"wanderlead/internal/coach"
+	"wanderlead/internal/plain"
 	"wanderlead/internal/rig"
 	"wanderlead/internal/sequence"
 )
@@ -33,7 +34,7 @@ func TestTextFits(t *testing.T) {
 				rt.Errorf("width %d: a line of %d columns: %q", w, n, line)
 			}
 			for _, r := range line {
-				if active(r) {
+				if plain.Active(r) {
 					rt.Errorf("%U in %q", r, line)
 				}
 			}

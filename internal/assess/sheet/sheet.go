@@ -11,6 +11,7 @@ import (
 	"wanderlead/internal/assess/mark"
 	"wanderlead/internal/assess/paper"
 	"wanderlead/internal/journal"
+	"wanderlead/internal/plain"
 )
 
 // Notice stands on every sheet.
@@ -21,7 +22,7 @@ type Text func(id string, params map[string]string) string
 
 // WriteJSON writes a value as one JSON document.
 func WriteJSON(w io.Writer, v any) error {
-	e := json.NewEncoder(w)
+	e := json.NewEncoder(plain.JSONWriter(w))
 	e.SetEscapeHTML(false)
 	e.SetIndent("", "  ")
 	return e.Encode(v)
@@ -34,7 +35,7 @@ type page struct {
 
 func (p *page) line(format string, args ...any) {
 	if p.err == nil {
-		_, p.err = fmt.Fprintf(p.w, format+"\n", args...)
+		_, p.err = fmt.Fprintln(p.w, plain.Line(fmt.Sprintf(format, args...)))
 	}
 }
 
