@@ -36,10 +36,16 @@ type Options struct {
 	// Alone leaves judging to the observer: arrivals are not held against the full
 	// interlock.
 	Alone bool
+	// Progress, if set, is told now and then how many states were found, how many of
+	// them wait to be explored, and which was explored last.
+	Progress func(states, waiting int, last *coach.State)
 	// Change stands for a broken session in tests: it gives the state that takes the
 	// place of the one an event led to.
 	Change func(from *coach.State, ev coach.Event, to *coach.State) *coach.State
 }
+
+// progressEvery is after how many new states progress is told.
+const progressEvery = 50_000
 
 // Observer sees what a session would put on record.
 type Observer interface {
@@ -154,6 +160,7 @@ func Run(setup coach.Setup, o Options) Report {
 	w := &walker{o: o, g: newGenerator(setup, o), rules: safety.Interlock(), ids: map[key]int32{}, evIDs: map[coach.Event]int32{}}
 	w.rep.Ended = map[string]int{}
 	w.visit(coach.New(setup), o.Observer, -1, coach.Event{})
+	told := 0
 	for head := 0; head < len(w.queue) && len(w.rep.Problems) < o.Problems; head++ {
 		p := w.queue[head]
 		w.queue[head] = pending{}
@@ -166,6 +173,10 @@ func Run(setup coach.Setup, o Options) Report {
 			break
 		}
 		w.explore(p)
+		if o.Progress != nil && len(w.nodes) >= told+progressEvery {
+			told = len(w.nodes)
+			o.Progress(len(w.nodes), len(w.queue)-head, p.state)
+		}
 	}
 	w.rep.States = len(w.nodes)
 	if !w.rep.Cut && len(w.rep.Problems) == 0 {

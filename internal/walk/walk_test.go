@@ -65,7 +65,10 @@ func TestWalkWhole(t *testing.T) {
 				t.Run(name+"/"+seq+"/"+string(origin), func(t *testing.T) {
 					t.Parallel()
 					began := time.Now()
-					rep := walk.Run(setup, walk.Options{Observer: observer(r, fromRecord)})
+					rep := walk.Run(setup, walk.Options{Observer: observer(r, fromRecord), Progress: func(states, waiting int, last *coach.State) {
+						q, _ := last.Question()
+						t.Logf("%d states, %d waiting, at %s, %d amiss", states, waiting, q.ID, last.Amiss())
+					}})
 					report(t, seq+" on "+name, rep)
 					t.Logf("%s", time.Since(began).Round(time.Second))
 					if !rep.OK() || rep.RightEnd != "complete" || rep.TouchArrivals == 0 {
