@@ -47,13 +47,10 @@ func (r *Reader) checkMarks(n *yaml.Node) {
 }
 
 func (r *Reader) startsWith(n *yaml.Node, c rune) bool {
-	column := 0
-	for _, at := range r.line(n.Line) {
-		if column++; column == n.Column {
-			return at == c
-		}
+	if r.at != n.Line { // kept for the next value of the same line: many may stand on a long one
+		r.at, r.runes = n.Line, []rune(r.line(n.Line))
 	}
-	return false
+	return n.Column >= 1 && n.Column <= len(r.runes) && r.runes[n.Column-1] == c
 }
 
 func (r *Reader) checkScalar(n *yaml.Node) {

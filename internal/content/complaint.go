@@ -10,7 +10,7 @@ import (
 // Complaint makes a complaint at the value's place without adding it to the file's own. It is for what is found long
 // after loading, when a file that is well formed turns out not to fit something else. Empty hints are left out.
 func (v Value) Complaint(hint, format string, args ...any) *Error {
-	e := &Error{Message: fmt.Sprintf(format, args...)}
+	e := &Error{Message: short(fmt.Sprintf(format, args...))}
 	if hint != "" {
 		e.Hints = []string{hint}
 	}

@@ -58,6 +58,11 @@ type report struct {
 }
 
 func (r *report) add(line, col int, message string, hints ...string) {
+	if len(r.list) >= maxErrors { // before anything is counted: a file can have a fault at every character of one long line
+		r.more++
+		return
+	}
+	message = short(message)
 	if line > len(r.lines) { // the YAML library puts a value that is missing at the end of the file past it
 		line = len(r.lines)
 	}
@@ -66,10 +71,6 @@ func (r *report) add(line, col int, message string, hints ...string) {
 	}
 	place := fmt.Sprintf("%d:%d:%s", line, col, message)
 	if r.seen[place] {
-		return
-	}
-	if len(r.list) >= maxErrors {
-		r.more++
 		return
 	}
 	if r.seen == nil {
@@ -86,6 +87,16 @@ func (r *report) add(line, col int, message string, hints ...string) {
 		e.source = r.lines[line-1]
 	}
 	r.list = append(r.list, e)
+}
+
+// maxMessage is the longest message, in bytes; what a value of a file takes of it is cut.
+const maxMessage = 600
+
+func short(message string) string {
+	if len(message) <= maxMessage {
+		return message
+	}
+	return strings.ToValidUTF8(message[:maxMessage], "") + " …"
 }
 
 // err gives the collected errors in the order of their places, or nil.

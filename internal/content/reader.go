@@ -17,6 +17,9 @@ const (
 	MaxSize = 1 << 20
 	// MaxDepth is how deep maps and lists may nest.
 	MaxDepth = 40
+	// MaxMarks is how many signs may stand in a file that part one value from the next: line ends, commas, colons, brackets
+	// and dashes. Each can make two values of some 150 bytes, so that a file of MaxSize takes less than 64 MiB to read.
+	MaxMarks = 150_000
 )
 
 // Reader holds one parsed file and collects every complaint about it.
@@ -24,6 +27,8 @@ type Reader struct {
 	report report
 	root   *yaml.Node
 	bad    map[*yaml.Node]bool // nodes already complained about: reading them says nothing more
+	at     int                 // the line that runes is of
+	runes  []rune
 }
 
 // NewReader parses data, named name in messages. It never fails: what is wrong is told by Err, and values read from a
@@ -38,11 +43,32 @@ func NewReader(name string, data []byte) *Reader {
 	if r.report.checkText(data); len(r.report.list) > 0 {
 		return r
 	}
+	if n := marks(data); n > MaxMarks {
+		r.report.add(0, 0, fmt.Sprintf("the file has %d line ends, commas, colons, brackets and dashes, the most read is %d", n, MaxMarks),
+			"split it in two")
+		return r
+	}
 	r.parse(data)
 	if r.root != nil {
 		r.check(r.root, 1)
 	}
 	return r
+}
+
+// marks counts the signs that MaxMarks is about.
+func marks(data []byte) int {
+	n := 0
+	for i, c := range data {
+		switch c {
+		case '\n', ',', ':', '[', '{', '?':
+			n++
+		case '-':
+			if i+1 == len(data) || data[i+1] == ' ' || data[i+1] == '\n' {
+				n++
+			}
+		}
+	}
+	return n
 }
 
 // Root is the outermost value of the file.
