@@ -180,7 +180,7 @@ func (c Checker) skipped(l Line, r *report) Checker {
 // was; a correction of what had been left out does not.
 func (c Checker) takenNow(n, at string, l Line) bool {
 	was := c.verdict.get(n)
-	return l.Type == "answer" && strings.HasPrefix(at, l.At) || was == "" || was == "early" || notRead[was]
+	return l.Type == "answer" && strings.HasPrefix(at, l.At) || was == "" || notRead[was]
 }
 
 // keep keeps the class of a reading; now: it was taken by the line at hand.
@@ -189,14 +189,17 @@ func (c Checker) keep(n, class string, now bool) Checker {
 		return c
 	}
 	circuit, test := testOf(n)
-	switch {
-	case class == "accepted":
+	if class == "accepted" {
 		class = "pass" // only after the doubt was accepted here as well
 		if c.verdict.get(n) != "pass" {
 			class = "doubt"
 		}
-	case class == "pass" && test == "insulation" && circuit != "" && now && c.all && !c.continuityRead(circuit):
-		class = "early"
+	}
+	if c.all && now && test == "insulation" && circuit != "" {
+		c.early = c.early.without(is(n))
+		if !c.continuityRead(circuit) && !notRead[class] {
+			c.early = c.early.with(n, "1")
+		}
 	}
 	if row, _, of := cutLast(n); of { // what was said of the whole row no longer holds
 		c.verdict = c.verdict.without(is(row))

@@ -92,6 +92,7 @@ type Checker struct {
 	known   *set // class of every item that was ever opened; not part of the key
 	verdict *set // class of every reading that a gate may need
 	failed  *set // readings that failed, and nobody has yet said what it was
+	early   *set // insulation that was read before continuity of its circuit
 	live    *set // circuits that are on
 }
 
@@ -131,7 +132,7 @@ func (c Checker) AppendKey(b []byte) []byte {
 	for _, text := range [...]string{c.padlock, c.mainPadlock, c.points, c.round, c.gate} {
 		b = append(append(b, text...), 0)
 	}
-	for _, s := range [...]*set{c.open, c.verdict, c.failed, c.live} {
+	for _, s := range [...]*set{c.open, c.verdict, c.failed, c.early, c.live} {
 		b = s.appendKey(b)
 	}
 	return b
@@ -143,7 +144,7 @@ func (c Checker) AppendKey(b []byte) []byte {
 // it alike when it was left out, did not pass or is not there.
 func (p *plan) fold(k, class string) string {
 	switch class {
-	case "pass", "early", "doubt":
+	case "pass", "doubt":
 		return class
 	}
 	if !notRead[class] {

@@ -77,7 +77,7 @@ func (c Checker) energised(gate string, r *report) Checker {
 	r.need(!doubted, "gate-doubts", at+" is in doubt, and nobody accepted that")
 	at, failing := c.verdict.any(func(at, class string) bool { return !passed(class) && class != "doubt" && deadReading(at) })
 	r.need(!failing, "gate-tests", at+" does not pass")
-	at, early := c.verdict.any(func(_, class string) bool { return class == "early" })
+	at, early := c.early.any(func(at, _ string) bool { return passed(c.verdict.get(at)) })
 	r.need(!early, "order", at+" was read before continuity")
 	asked := c.gate == gate && c.covers && c.loads && c.earth && c.people && c.code
 	switch gate {

@@ -87,7 +87,7 @@ func testOf(at string) (circuit, test string) {
 func counts(at string) bool {
 	_, test := testOf(at)
 	_, dead := deadTests[test]
-	return dead || originTests[test] && test != "pfc" || test == "inspection"
+	return dead || originTests[test] || test == "inspection"
 }
 
 func deadReading(at string) bool {
@@ -206,9 +206,8 @@ func (c Checker) continuityRead(circuit string) bool {
 	return false
 }
 
-// passed reports whether a class opens a gate. What was read too early passed too; its
-// order is held against it separately.
-func passed(class string) bool { return class == "pass" || class == "early" }
+// passed reports whether a class opens a gate.
+func passed(class string) bool { return class == "pass" }
 
 // met reports whether one of the alternatives passed.
 func (c Checker) met(alternatives []string) bool {

@@ -132,7 +132,7 @@ func (c Checker) again(circuit string) Checker {
 		y := c.plan.circuit[owner]
 		return test == "insulation" && x != nil && y != nil && x.Section == y.Section
 	}
-	c.verdict, c.failed = c.verdict.without(match), c.failed.without(match)
+	c.verdict, c.failed, c.early = c.verdict.without(match), c.failed.without(match), c.early.without(match)
 	return c
 }
 
@@ -198,6 +198,6 @@ func (c Checker) decided(at, raw string) Checker {
 	default:
 		return c
 	}
-	c.failed, c.verdict = c.failed.without(is(n)), c.verdict.without(is(n))
+	c.failed, c.verdict, c.early = c.failed.without(is(n)), c.verdict.without(is(n)), c.early.without(is(n))
 	return c
 }

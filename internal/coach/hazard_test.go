@@ -1,9 +1,12 @@
 package coach_test
 
 import (
+	"slices"
+	"strings"
 	"testing"
 
 	"wanderlead/internal/coach"
+	"wanderlead/internal/sequence"
 	"wanderlead/safety"
 )
 
@@ -147,5 +150,128 @@ func TestInsulationIsTakenAgainAfterFirstContinuity(t *testing.T) {
 	}
 	if c := classOf(t, s, id); c != coach.None {
 		t.Errorf("%s still counts as %s", id, c)
+	}
+}
+
+// A doubt about prospective fault current, above what a device can break and within
+// what the assembly is rated for, goes to the supervisor before the installation goes
+// on.
+func TestDoubtedFaultCurrentHoldsTheInstallationGate(t *testing.T) {
+	s := drive(t, trainingAt(t, "terminals", "radial-1"), at("pfc"))
+	q, _ := s.Question()
+	row := strings.Fields(s.RightAnswer(cast))
+	row[0] = "7.5" // devices 6 kA, assembly 16 kA on this rig
+	s = apply(t, s, coach.Event{Type: coach.Answer, At: q.ID, Raw: strings.Join(row, " ")})
+	if c := classOf(t, s, q.PartIDs[0]); c != coach.Doubt {
+		t.Fatalf("7.5 kA is %s", c)
+	}
+	s = apply(t, s, answerTo("go-on"))
+	s = onward(t, s, func(q coach.Question) bool {
+		return q.ID == "safety/installation/doubts" || q.ID == "safety/installation/switch-on"
+	})
+	if q, _ := s.Question(); q.ID != "safety/installation/doubts" {
+		t.Fatalf("%s is asked, and nobody was shown the doubt", q.ID)
+	}
+	s = right(t, s)
+	s = onward(t, s, at("radial-1/circuit/on"))
+	if f := s.Facts(); f.Supply != safety.On {
+		t.Errorf("once accepted, the supply is %s", f.Supply)
+	}
+	// Once on, the gate relied on what was accepted: a reading corrected to another doubt
+	// is nobody's yet.
+	s = apply(t, s, coach.Event{Type: coach.Correct, At: q.PartIDs[0], Raw: "1.0"})
+	s = apply(t, s, coach.Event{Type: coach.Correct, At: q.PartIDs[0], Raw: "8.5"})
+	s = apply(t, s, answerTo("go-on"))
+	if q, _ := s.Question(); q.Fact != safety.FactSeen && q.Fact != safety.FactOff {
+		t.Errorf("%s is asked, should be isolation", q.ID)
+	}
+}
+
+// Insulation that was left out and is done when the earthing conductor is off already:
+// the conductor goes back first, and comes off again for the external loop.
+func TestEarthingGoesBackBeforeInsulation(t *testing.T) {
+	s := drive(t, training(t, "radial-1"), at("radial-1/insulation"))
+	s = apply(t, s, answerTo("not tested: no time left"))
+	s = onward(t, s, at("gate/tests"))
+	if !earthingOff(s) {
+		t.Fatal("the earthing conductor is on at the incoming gate")
+	}
+	s = right(t, s)
+	s = onward(t, s, at("radial-1/insulation"))
+	if earthingOff(s) {
+		t.Error("insulation is asked for with the earthing conductor off")
+	}
+	s = onward(t, s, at("safety/incoming/switch-on"))
+	if !earthingOff(s) {
+		t.Error("the gate is come to with the earthing conductor on: the external loop needs it off")
+	}
+	for s.Ended() == "" {
+		s = right(t, s)
+	}
+	if s.Ended() != "complete" {
+		t.Error(s.Ended())
+	}
+}
+
+func earthingOff(s *coach.State) bool {
+	return slices.ContainsFunc(s.OpenItems(), func(it sequence.Item) bool { return it.Class == safety.EarthingConductor })
+}
+
+// Insulation that failed before continuity was read stays failed when continuity is
+// read: it is not simply read again, nor corrected to a reading that would stand.
+func TestFailedEarlyInsulationIsNotForgotten(t *testing.T) {
+	s := drive(t, training(t, "radial-1"), at("radial-1/continuity"))
+	s = apply(t, s, answerTo("not tested: no time left"))
+	s = onward(t, s, at("radial-1/insulation"))
+	s = apply(t, s, answerTo("0.02 >299 >299"))
+	s = apply(t, s, coach.Event{Type: coach.Correct, At: "radial-1/continuity/s1", Raw: "0.17"})
+	const id = "radial-1/insulation/L-N"
+	if c := classOf(t, s, id); c != coach.Fail {
+		t.Fatalf("%s is %s", id, c)
+	}
+	if q, _ := s.Question(); q.ID != id+"/decide" {
+		t.Errorf("%s is asked, should be what the fail was", q.ID)
+	}
+	next, fb, err := s.Apply(coach.Event{Type: coach.Correct, At: id, Raw: ">299"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c := classOf(t, next, id); c != coach.Fail || fb.Refused != "void" {
+		t.Errorf("corrected it is %s (refused %q): it was measured before continuity", c, fb.Refused)
+	}
+}
+
+// Insulation that was left out is measured in its place, after continuity.
+func TestLeftOutInsulationIsNotTypedInLater(t *testing.T) {
+	s := drive(t, training(t, "radial-1"), at("radial-1/insulation"))
+	s = apply(t, s, answerTo("not tested: no time left"))
+	_, fb, err := s.Apply(coach.Event{Type: coach.Correct, At: "radial-1/insulation/L-N", Raw: ">299"})
+	if err != nil || fb.Refused != "void" {
+		t.Errorf("refused %q, %v", fb.Refused, err)
+	}
+}
+
+// The notice went with the supply that was switched off because of harm: it is looked
+// for again before the gate.
+func TestNoticeIsUpAtTheGate(t *testing.T) {
+	s := drive(t, training(t, "radial-1"), at("safety/incoming/switch-on"))
+	s = apply(t, s, coach.Event{Type: coach.Stop})
+	s = apply(t, s, answerTo("harm"))
+	s = onward(t, s, at("safety/incoming/switch-on"))
+	if !s.Facts().Notice {
+		t.Error("supply would return with no notice at the point of isolation")
+	}
+}
+
+// One padlock is not in two places, whichever of the two locks is asked for.
+func TestOnePadlockIsNotInTwoPlaces(t *testing.T) {
+	s := drive(t, training(t, "radial-1"), at("safety/incoming/code"))
+	s = apply(t, s, coach.Event{Type: coach.Answer, Raw: "hash"})
+	s = onward(t, s, at("supply")) // incoming on: the point of isolation has no lock, the main switch has
+	s = apply(t, s, coach.Event{Type: coach.Correct, At: "earthing", Raw: ">1999"})
+	s = onward(t, s, at("safety/lock/number"))
+	_, fb, err := s.Apply(answerTo(cast.MainPadlock))
+	if err != nil || fb.Refused != "lock-same" {
+		t.Errorf("the main switch's own padlock: refused %q, %v", fb.Refused, err)
 	}
 }

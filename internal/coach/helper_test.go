@@ -18,6 +18,12 @@ var cast = coach.Cast{Supervisor: "B. Rowan", Code: "hash", Padlock: "4417", Mai
 // training is the whole board on the training bay's rig, cut to some circuits.
 func training(t testing.TB, circuits ...string) coach.Setup {
 	t.Helper()
+	return trainingAt(t, rig.ShroudedPoints, circuits...)
+}
+
+// trainingAt is the same with the incoming side reached otherwise.
+func trainingAt(t testing.TB, incoming rig.TestPoints, circuits ...string) coach.Setup {
+	t.Helper()
 	lib, err := content.NewLibrary(sequences.FS, "")
 	if err != nil {
 		t.Fatal(err)
@@ -30,6 +36,7 @@ func training(t testing.TB, circuits ...string) coach.Setup {
 	if err != nil {
 		t.Fatal(err)
 	}
+	r.Isolation.Incoming = incoming
 	if len(circuits) > 0 {
 		var cs []rig.Circuit
 		for _, id := range circuits {

@@ -23,6 +23,7 @@ type plan struct {
 	needs     []need  // required dead tests
 	byCircuit [][]int // indexes of needs per circuit
 	origin    []int   // parts that make up the measured origin
+	fault     []int   // parts of prospective fault current
 	// supplyRead and loopRead: the sequence measures supply voltage and polarity, and
 	// the external loop. One without the other is no origin.
 	supplyRead, loopRead bool
@@ -84,6 +85,8 @@ func (pl *plan) addStep(i int) {
 		}
 		if st.Test >= 0 {
 			switch pl.p.Tests[st.Test].Name {
+			case safety.TestPFC:
+				pl.fault = append(pl.fault, len(pl.parts))
 			case safety.TestSupply, safety.TestZe, safety.TestElectrode:
 				if pl.p.Tests[st.Test].Name == safety.TestSupply {
 					pl.supplyRead = true

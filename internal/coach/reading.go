@@ -198,7 +198,7 @@ func (s *State) how(part int) string {
 
 // enter stores a reading as typed, beside any earlier one for the same part.
 func (s *State) enter(part int, how string, r quantity.Reading, state, why string, fb *Feedback) {
-	s.continuityFirst(part, state, fb)
+	s.continuityFirst(part, how, state, fb)
 	e := &Entry{Prev: s.last, Earlier: s.latest[part], Part: part, How: how, Raw: r.Raw, Reading: r, State: state, Why: why}
 	if s.memo != nil {
 		e.number = s.memo.number(r.Raw)
@@ -213,34 +213,46 @@ func (s *State) enter(part int, how string, r quantity.Reading, state, why strin
 	fb.Done.Parts = append(fb.Done.Parts, s.pl.part(part).ID)
 }
 
-// continuityFirst makes insulation of a circuit due again when its continuity is read
-// for the first time only now: what was measured to a cpc that nobody had proved was
-// measured to nothing in particular.
-func (s *State) continuityFirst(part int, state string, fb *Feedback) {
+// continuityFirst keeps which insulation readings were measured before any continuity of
+// their circuit stood: what is measured to a cpc that nobody has proved is measured to
+// nothing in particular. Once continuity is read they are due again, but for one that
+// failed: what that was is asked first.
+func (s *State) continuityFirst(part int, how, state string, fb *Feedback) {
 	step := s.pl.parts[part].step
-	circuit := s.pl.p.Steps[step].Circuit
-	if circuit < 0 || !readNow(state) || !continuityTest(s.pl.testName(step)) {
-		return
-	}
-	var again []int
-	for p, ref := range s.pl.parts {
-		if s.pl.p.Steps[ref.step].Circuit != circuit || s.latest[p] == nil || !readNow(s.latest[p].State) {
-			continue
+	circuit, test := s.pl.p.Steps[step].Circuit, s.pl.testName(step)
+	switch {
+	case circuit < 0 || s.held:
+	case test == safety.TestInsulation && how != "correction":
+		s.early = s.early.without(part)
+		if readNow(state) && !s.continuityStands(circuit) {
+			s.early = s.early.with(part)
 		}
-		switch test := s.pl.testName(ref.step); {
-		case continuityTest(test):
-			return // it was read before
-		case test == safety.TestInsulation && s.class[p] != None:
-			again = append(again, p)
+	case continuityTest(test) && readNow(state):
+		var again []string
+		for p, c := range s.class {
+			if !s.early.has(p) || c == None || c == Fail || s.pl.p.Steps[s.pl.parts[p].step].Circuit != circuit {
+				continue
+			}
+			s.setClass(p, None)
+			s.done = s.done.without(s.pl.parts[p].step)
+			again = append(again, s.pl.parts[p].id)
+		}
+		if len(again) > 0 {
+			fb.Notes = append(fb.Notes, Note{"insulation-again", params("part", again[0])})
 		}
 	}
-	for _, p := range again {
-		s.setClass(p, None)
-		s.done = s.done.without(s.pl.parts[p].step)
+}
+
+// continuityStands reports whether any continuity reading of a circuit stands: it was
+// taken, and is not due again.
+func (s *State) continuityStands(circuit int) bool {
+	for p, c := range s.class {
+		step := s.pl.parts[p].step
+		if judgeable(c) && s.pl.p.Steps[step].Circuit == circuit && continuityTest(s.pl.testName(step)) {
+			return true
+		}
 	}
-	if len(again) > 0 {
-		fb.Notes = append(fb.Notes, Note{"insulation-again", params("part", s.pl.parts[again[0]].id)})
-	}
+	return false
 }
 
 func readNow(state string) bool {
@@ -432,6 +444,11 @@ func (s *State) correct(ev Event, fb *Feedback) {
 	case s.class[part] == None, s.class[part] == SetUp:
 		// It is due again, after a repair, a set-up put right or because it was mistyped:
 		// it is measured again, and what was typed before is not put right instead.
+		refuse(fb, "void", params("part", s.pl.parts[part].id))
+		return
+	case s.class[part] == Fail && s.early.has(part) && s.continuityStands(st.Circuit),
+		test == safety.TestInsulation && ev.Type == Correct && !s.held && (s.class[part] == Limitation || s.class[part] == NotTested):
+		// Its place is after continuity: it is measured when the gate asks for it.
 		refuse(fb, "void", params("part", s.pl.parts[part].id))
 		return
 	case st.Form == sequence.Read && test != safety.TestSwitching:

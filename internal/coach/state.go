@@ -71,6 +71,7 @@ type State struct {
 	done    bits // steps
 	open    bits // ledger items
 	on      bits // circuits switched on
+	early   bits // insulation readings, by part, measured before continuity of their circuit
 	class   []Class
 	latest  []*Entry
 	last    *Entry
@@ -101,7 +102,7 @@ func New(s Setup) *State {
 		pl: pl, pack: s.Pack, rules: rules, memo: s.Memo, planted: s.Planted, held: s.Held, today: s.Today,
 		done: newBits(len(s.Program.Steps)), open: newBits(len(s.Program.Items)),
 		on:    newBits(len(s.Program.Rig.Circuits)),
-		class: make([]Class, len(pl.parts)), latest: make([]*Entry, len(pl.parts)),
+		early: newBits(len(pl.parts)), class: make([]Class, len(pl.parts)), latest: make([]*Entry, len(pl.parts)),
 		dialogPart: -1,
 	}
 }
@@ -172,6 +173,12 @@ func (s *State) record(w safety.Want) safety.Record {
 		r.TestsPassed = true
 	case worst == Doubt:
 		r.DoubtsOpen = true
+	}
+	if w.Kind == safety.EnergiseInstallation {
+		for _, p := range s.pl.fault {
+			r.DoubtsOpen = r.DoubtsOpen || r.TestsPassed && s.class[p] == Doubt && s.doubtReason == ""
+		}
+		r.TestsPassed = r.TestsPassed && !r.DoubtsOpen
 	}
 	o := s.worstOrigin()
 	r.OriginPassed = s.pl.supplyRead && s.pl.loopRead && (o.opens() || o == Doubt)

@@ -36,6 +36,8 @@ type Options struct {
 	// Alone leaves judging to the observer: arrivals are not held against the full
 	// interlock.
 	Alone bool
+	// Seen, when set, is shown every state in which an act of the sequence is asked for.
+	Seen func(s *coach.State, q coach.Question)
 	// Progress, if set, is told now and then how many states were found, how many of
 	// them wait to be explored, and which was explored last.
 	Progress func(states, waiting int, last *coach.State)
@@ -280,6 +282,9 @@ func gave(fb *coach.Feedback, c coach.Class) bool { return fb.Class == c }
 func (w *walker) arrival(p pending, q coach.Question) {
 	if !q.Own || q.Step < 0 {
 		return
+	}
+	if w.o.Seen != nil {
+		w.o.Seen(p.state, q)
 	}
 	k := p.state.Program().Steps[q.Step].Want.Kind
 	switch {

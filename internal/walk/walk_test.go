@@ -1,6 +1,7 @@
 package walk_test
 
 import (
+	"fmt"
 	"os"
 	"slices"
 	"testing"
@@ -80,6 +81,25 @@ func TestWalkWhole(t *testing.T) {
 	}
 }
 
+// Where the incoming side has no shrouded test points, its access is opened, and
+// prospective fault current waits for a second incoming gate. No built-in rig that can
+// be isolated upstream is so; the training bay is taken to be, cut to one circuit.
+func TestWalkTwoIncomingGates(t *testing.T) {
+	if !long() {
+		t.Skip("WANDERLEAD_LONG is not set")
+	}
+	h := load(t)
+	for _, circuit := range []string{"radial-1", "lighting-1"} {
+		r := h.rig(t, "training-bay", circuit)
+		r.Isolation.Incoming = rig.OpenTerminals
+		rep := walk.Run(h.setup(t, "whole-board", r, sequence.Measured), walk.Options{Observer: observer(r, false)})
+		report(t, circuit, rep)
+		if !rep.OK() || rep.RightEnd != "complete" {
+			t.Error("the walk was not whole, or did not reach the end")
+		}
+	}
+}
+
 // wholes lists the built-in sequences that can be worked through.
 func (h house) wholes(t *testing.T) []string {
 	names, err := sequence.Names(h.lib)
@@ -111,6 +131,57 @@ func (h house) suits(t *testing.T, seq string, r *rig.Rig, origin sequence.Origi
 		return setup, false, false
 	}
 	return coach.Setup{Program: p, Pack: h.pack}, s.FromRecord, true
+}
+
+// What an act is come to with, as far as it bears on the act: at live work and at the
+// gates everything; with the installation dead, the ledger.
+func arrivalOf(s *coach.State, q coach.Question) string {
+	k := s.Program().Steps[q.Step].Want.Kind
+	switch {
+	case k.Live() || k.IsGate():
+		return fmt.Sprint(q.ID, " ", s.Facts(), s.OpenItems(), s.CircuitsOn())
+	case k.Touches() || k.Exposes():
+		return fmt.Sprint(q.ID, " ", s.Facts().Supply, s.OpenItems())
+	}
+	return ""
+}
+
+// The reductions leave out no way to an act. A short program is walked without them:
+// every reading wrong at once, everything that can happen tried in every state. It
+// comes to the same live, touching and opening acts and gates with the same facts,
+// ledger and circuits on, and nothing is wrong there either. Without
+// WANDERLEAD_LONG, the program is isolation alone.
+func TestReductionsLeaveOutNoArrival(t *testing.T) {
+	h := load(t)
+	r := h.rig(t, "training-bay", "radial-2")
+	seq := "lesson-isolation"
+	if long() {
+		seq = "short"
+	}
+	arrivals := func(o walk.Options) (map[string]bool, walk.Report) {
+		seen := map[string]bool{}
+		o.Observer = observer(r, seq == "short")
+		o.Seen = func(s *coach.State, q coach.Question) { seen[arrivalOf(s, q)] = true }
+		return seen, walk.Run(h.setup(t, seq, r, sequence.Declared), o)
+	}
+	reduced, one := arrivals(walk.Options{})
+	whole, all := arrivals(walk.Options{Unreduced: true})
+	report(t, "reduced", one)
+	report(t, "whole", all)
+	t.Logf("%d arrivals, reduced %d", len(whole), len(reduced))
+	if !one.OK() || !all.OK() || len(whole) < 3 || all.States <= one.States {
+		t.Error("a walk was not whole, nothing was reached, or nothing was reduced")
+	}
+	for a := range whole {
+		if !reduced[a] {
+			t.Errorf("the reduced walk never comes to %s", a)
+		}
+	}
+	for a := range reduced {
+		if !whole[a] {
+			t.Errorf("only the reduced walk comes to %s", a)
+		}
+	}
 }
 
 // An empty rig, and a board whose sequence leaves insulation out, open no gate.
