@@ -2,6 +2,7 @@ package faults
 
 import (
 	"fmt"
+	"math"
 	"net/url"
 	"strconv"
 )
@@ -31,7 +32,7 @@ func (p Planting) String() string {
 	return p.Kind + "?" + v.Encode()
 }
 
-// ParsePlanting reads what String writes.
+// ParsePlanting reads what String writes. The error says what of it is no fault, or no length or resistance.
 func ParsePlanting(s string) (Planting, error) {
 	u, err := url.Parse(s)
 	if err != nil {
@@ -46,6 +47,9 @@ func ParsePlanting(s string) (Planting, error) {
 		if x := q.Get(k); x != "" {
 			if *to, err = strconv.ParseFloat(x, 64); err != nil {
 				return Planting{}, fmt.Errorf("fault %q: %s: %w", s, k, err)
+			}
+			if !(*to >= 0) || math.IsInf(*to, 0) { // not a number is neither
+				return Planting{}, fmt.Errorf("fault %q: %s is %s, and a length or resistance from 0 up would be right", s, k, x)
 			}
 		}
 	}

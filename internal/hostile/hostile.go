@@ -42,14 +42,20 @@ func fill(head, unit, tail string, size int) []byte {
 	return []byte(head + strings.Repeat(unit, n) + tail)
 }
 
-// Files are hostile files of every sort that a reader of YAML or of JSON lines may meet. Some are as large as is read.
+// Files are hostile files of every sort that a reader of YAML or of JSON lines may meet. Some are as large as is read;
+// with WANDERLEAD_LONG set there are more of those.
 func Files() []File {
 	const size = content.MaxSize
 	var out []File
+	long := os.Getenv("WANDERLEAD_LONG") != ""
 	add := func(name string, data []byte) { out = append(out, File{name, data}) }
 	add("nothing", nil)
 	add("one byte too many", bytes.Repeat([]byte(" "), size+1))
-	for _, unit := range []string{"- a\n", "a: b\n", "? \n", "&a a,\n", "*a,", "{a,", "[a,", "[],", "a,", "\n", " ", "x", "\"", "'", "-", "- ", "|\n", "!a ", "<<: *a\n", "#", "%", "\t", "\xff", "\x00", "\u202e", "é", "9", "{\"a\":", "{\"prev\":\"\",", "[", "]", "\\u0000"} {
+	for i, unit := range []string{"- a\n", "a: b\n", "? \n", "&a a,\n", "*a,", "{a,", "[a,", "[],", "a,", "\n", " ", "x", "\"", "'", "-", "- ", "|\n", "!a ", "<<: *a\n", "#", "%", "\t", "\xff", "\x00", "\u202e", "é", "9", "{\"a\":", "{\"prev\":\"\",", "[", "]", "\\u0000"} {
+		if i%3 != 0 && !long {
+			add(fmt.Sprintf("%d of %q", content.MaxMarks/40, unit), fill("x: [", unit, "]\n", content.MaxMarks/40*len(unit)))
+			continue
+		}
 		add(fmt.Sprintf("1 MiB of %q", unit), fill("", unit, "", size))
 		// Below the number of signs, so that the parser itself sees them.
 		add(fmt.Sprintf("%d of %q", content.MaxMarks/4, unit), fill("", unit, "", min(size, content.MaxMarks/4*len(unit))))
@@ -167,12 +173,11 @@ func Acts(text string) string {
 	return ""
 }
 
-// Library is the built-in content with one file in place of its own.
-func Library(t testing.TB, builtin fs.FS, name string, data []byte) *content.Library {
-	t.Helper()
+// Library is the built-in content with one of its files, or one that is asked for by name, replaced.
+func Library(builtin fs.FS, name string, data []byte) *content.Library {
 	lib, err := content.NewLibrary(over{builtin, fstest.MapFS{name: {Data: data}}}, "")
 	if err != nil {
-		t.Fatal(err)
+		panic(err) // only an overlay folder can fail
 	}
 	return lib
 }
