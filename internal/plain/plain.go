@@ -84,7 +84,9 @@ func JSON(in []byte) []byte {
 }
 
 // Writer writes text to w as [Text] has it. A write has to hold whole characters, as those of package fmt do.
-func Writer(w io.Writer) io.Writer { return writer{w, func(p []byte) []byte { return []byte(Text(string(p))) }} }
+func Writer(w io.Writer) io.Writer {
+	return writer{w, func(p []byte) []byte { return []byte(Text(string(p))) }}
+}
 
 // JSONWriter writes JSON to w as [JSON] has it. A write has to hold whole characters, as those of package
 // encoding/json do.
