@@ -15,6 +15,10 @@ func (t *texter) list(head string, lines []string) {
 	if len(lines) == 0 {
 		return
 	}
+	if t.parts != nil {
+		*t.parts = append(*t.parts, Part{Head: head, Lines: lines})
+		return
+	}
 	t.page.head(head)
 	for _, l := range lines {
 		t.page.para("- ", "  ", l)

@@ -15,10 +15,7 @@ const wideFrom = 76
 // It is plain text without colour: states and failing readings stand in words or
 // marks, which the page explains. What is open and what is live come last.
 func (s Schedule) Text(width int) string {
-	t := &texter{s: &s, page: page{width: max(width, minWidth)}}
-	if s.words == nil {
-		t.s.words = func(id string, _ map[string]string) string { return id }
-	}
+	t := newTexter(&s, max(width, minWidth))
 	t.opening()
 	t.board()
 	if !t.tables() {
@@ -35,8 +32,16 @@ func (s Schedule) Text(width int) string {
 }
 
 type texter struct {
-	s    *Schedule
-	page page
+	s     *Schedule
+	page  page
+	parts *[]Part // when given, what would be laid out on the page is gathered here
+}
+
+func newTexter(s *Schedule, width int) *texter {
+	if s.words == nil {
+		s.words = func(id string, _ map[string]string) string { return id }
+	}
+	return &texter{s: s, page: page{width: width}}
 }
 
 func (t *texter) say(id string, params ...string) string { return sayWith(t.s.words, id, params...) }
@@ -49,7 +54,6 @@ func (t *texter) opening() {
 
 func (t *texter) board() {
 	b := &t.s.Board
-	t.page.head(t.say("report.head.board"))
 	var labels []string
 	var texts []string
 	add := func(id, text string) { labels, texts = append(labels, t.say("report.board."+id)), append(texts, text) }
@@ -77,6 +81,16 @@ func (t *texter) board() {
 		add("spd", nonEmpty("; ", strings.Join(b.SPDTypes, ", "), t.full(&b.SPDIndicator)))
 	}
 	add("vulnerable", b.VulnerableEquipment)
+	head := t.say("report.head.board")
+	if t.parts != nil {
+		p := Part{Head: head}
+		for i := range labels {
+			p.Items = append(p.Items, Labelled{labels[i], texts[i]})
+		}
+		*t.parts = append(*t.parts, p)
+		return
+	}
+	t.page.head(head)
 	t.items("", labels, texts)
 }
 
