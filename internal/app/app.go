@@ -192,5 +192,16 @@ func (a *app) catalogue(lib *content.Library) (*words.Catalogue, error) {
 	return cat, nil
 }
 
+// out, jsonOut, asked (either, as --json says) and errs are where commands write: what a file or a person put into a text acts on no terminal.
+func (a *app) out() io.Writer     { return plain.Writer(a.sys.Out) }
+func (a *app) jsonOut() io.Writer { return plain.JSONWriter(a.sys.Out) }
+func (a *app) asked() io.Writer {
+	if a.opt.json {
+		return a.jsonOut()
+	}
+	return a.out()
+}
+func (a *app) errs() io.Writer { return plain.Writer(a.sys.Err) }
+
 // terminal reports whether a person sits at both ends.
 func (a *app) terminal() bool { return prompt.IsTerminal(a.sys.In) && prompt.IsTerminal(a.sys.Out) }

@@ -15,6 +15,7 @@ import (
 	"wanderlead/internal/assess/paper"
 	"wanderlead/internal/assess/seal"
 	"wanderlead/internal/journal"
+	"wanderlead/internal/own"
 	"wanderlead/internal/prompt"
 )
 
@@ -96,7 +97,7 @@ func (a *app) ruleCmd() *cobra.Command {
 	return &cobra.Command{
 		Use: "rule", Short: "print the rule that marks are given by", Args: cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error {
-			fmt.Fprint(a.sys.Out, mark.RuleText)
+			fmt.Fprint(a.out(), mark.RuleText)
 			return nil
 		},
 	}
@@ -122,11 +123,11 @@ func (a *app) papersCmd() *cobra.Command {
 				}
 				list = append(list, map[string]any{"name": p.ID, "title": p.Title, "minutes": p.Minutes, "settings": p.Settings, "help": p.Help, "marks": p.Total()})
 				if !a.opt.json {
-					fmt.Fprintf(a.sys.Out, "  %-20s %3d min  %s\n", p.ID, p.Minutes, p.Title)
+					fmt.Fprintf(a.out(), "  %-20s %3d min  %s\n", p.ID, p.Minutes, p.Title)
 				}
 			}
 			if a.opt.json {
-				return json.NewEncoder(a.sys.Out).Encode(list)
+				return json.NewEncoder(a.jsonOut()).Encode(list)
 			}
 			return nil
 		},
@@ -237,14 +238,14 @@ func (a *app) openKey(o *assessOptions, f files, h *journal.Header) (*seal.Key, 
 }
 
 func (a *app) findKey(o *assessOptions, f files) (*seal.Key, error) {
-	if data, err := os.ReadFile(f.clear()); err == nil {
+	if data, err := own.Named(f.clear(), maxBeside); err == nil {
 		k, err := seal.ParseKey(data)
 		if err != nil {
 			return nil, fail(ExitUsage, fmt.Errorf("%s: %w", f.clear(), err))
 		}
 		return k, nil
 	}
-	data, err := os.ReadFile(f.sealed())
+	data, err := own.Named(f.sealed(), maxBeside)
 	if err != nil {
 		return nil, fail(ExitUsage, err, "the sealed part lies beside the record")
 	}
@@ -261,19 +262,14 @@ func (a *app) findKey(o *assessOptions, f files) (*seal.Key, error) {
 
 // writeNew writes a file for its owner alone, never over another.
 func writeNew(path string, data []byte) error {
-	f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
-	if err != nil {
-		return fail(ExitUsage, err)
-	}
-	_, err = f.Write(data)
-	if err == nil {
-		err = f.Sync()
-	}
-	if c := f.Close(); err == nil {
-		err = c
-	}
-	if err != nil {
+	if err := own.Create(path, data); err != nil {
 		return fail(ExitUsage, err)
 	}
 	return nil
 }
+
+// The most that is read of the files round a record, in bytes. A record of a day has well under a megabyte.
+const (
+	maxRecord = 256 << 20
+	maxBeside = 8 << 20
+)

@@ -174,10 +174,10 @@ func (a *app) prepareOne(o *assessOptions, e *exam.Exam, setting paper.Setting, 
 		return err
 	}
 	if a.opt.json {
-		return json.NewEncoder(a.sys.Out).Encode(map[string]any{"candidate": id, "record": f.record, "sealed": f.sealed(), "commitment": commitment,
+		return json.NewEncoder(a.jsonOut()).Encode(map[string]any{"candidate": id, "record": f.record, "sealed": f.sealed(), "commitment": commitment,
 			"minutes": e.Paper.Minutes, "extra_minutes": extra})
 	}
-	fmt.Fprintf(a.sys.Out, "%s: %s, %d min, sealed in %s\n", id, f.record, e.Paper.Minutes+extra, f.sealed())
+	fmt.Fprintf(a.out(), "%s: %s, %d min, sealed in %s\n", id, f.record, e.Paper.Minutes+extra, f.sealed())
 	return nil
 }
 
@@ -202,13 +202,13 @@ func (a *app) plant(o *assessOptions, path string) error {
 		return err
 	}
 	if a.opt.json {
-		return json.NewEncoder(a.sys.Out).Encode(map[string]any{"candidate": r.header.Fields["candidate"], "faults": k.Draw})
+		return json.NewEncoder(a.jsonOut()).Encode(map[string]any{"candidate": r.header.Fields["candidate"], "faults": k.Draw})
 	}
 	what := "Plant"
 	if o.clear {
 		what = "Clear"
 	}
-	fmt.Fprintf(a.sys.Out, "%s for %s, out of the candidate's sight. Isolate, lock and prove dead first.\n", what, r.header.Fields["candidate"])
+	fmt.Fprintf(a.out(), "%s for %s, out of the candidate's sight. Isolate, lock and prove dead first.\n", what, r.header.Fields["candidate"])
 	for _, f := range k.Draw {
 		text := f.Plant
 		if o.clear {
@@ -218,13 +218,13 @@ func (a *app) plant(o *assessOptions, path string) error {
 		if where == "" {
 			where = "board"
 		}
-		fmt.Fprintf(a.sys.Out, "  [ ] %s: %s\n", where, text)
+		fmt.Fprintf(a.out(), "  [ ] %s: %s\n", where, text)
 		if f.NeverEnergise && !o.clear {
-			fmt.Fprintf(a.sys.Out, "      NEVER ENERGISE %s with this fault in it.\n", where)
+			fmt.Fprintf(a.out(), "      NEVER ENERGISE %s with this fault in it.\n", where)
 		}
 	}
 	if o.clear {
-		fmt.Fprintln(a.sys.Out, "  [ ] take readings of your own and hold them against the commissioned ones")
+		fmt.Fprintln(a.out(), "  [ ] take readings of your own and hold them against the commissioned ones")
 	}
 	return nil
 }

@@ -20,6 +20,7 @@ import (
 	"wanderlead/internal/coach"
 	"wanderlead/internal/content"
 	"wanderlead/internal/journal"
+	"wanderlead/internal/own"
 	"wanderlead/internal/prompt"
 )
 
@@ -80,7 +81,7 @@ func (a *app) sit(o *assessOptions, paths []string) error {
 	}
 	d.front = a.front(script, d.seats[0].view.view)
 	d.cancel = prompt.RestoreOnSignal(a.sys.In, a.sys.Out, func(os.Signal) {
-		fmt.Fprintln(a.sys.Err, "\nwanderlead: interrupted\nhint: "+d.hint())
+		fmt.Fprintln(a.errs(), "\nwanderlead: interrupted\nhint: "+d.hint())
 		os.Exit(ExitInterrupted)
 	})
 	for _, s := range d.seats {
@@ -144,7 +145,7 @@ func (d *desk) open(lib *content.Library, path, pass string) (string, error) {
 			return pass, err
 		}
 	}
-	sealed, err := os.ReadFile(s.sealed())
+	sealed, err := own.Named(s.sealed(), maxBeside)
 	if err != nil {
 		return pass, fail(ExitUsage, err, "the sealed part lies beside the record")
 	}
@@ -363,7 +364,7 @@ func (d *desk) finish(s *seat) error {
 	d.front.Show(s.view.open(s.t)...)
 	if d.script != nil {
 		if n, line := d.script.Left(); n > 0 {
-			fmt.Fprintf(d.a.sys.Err, "wanderlead: %d answers were not used, the first at line %d\n", n, line)
+			fmt.Fprintf(d.a.errs(), "wanderlead: %d answers were not used, the first at line %d\n", n, line)
 		}
 	}
 	if d.o.key != "" {
@@ -372,7 +373,7 @@ func (d *desk) finish(s *seat) error {
 		}
 	}
 	if d.a.opt.json {
-		return json.NewEncoder(d.a.sys.Out).Encode(map[string]string{"candidate": s.header.Fields["candidate"], "record": s.record, "ended": s.t.Ended()})
+		return json.NewEncoder(d.a.jsonOut()).Encode(map[string]string{"candidate": s.header.Fields["candidate"], "record": s.record, "ended": s.t.Ended()})
 	}
 	d.front.Show("Record: " + s.record)
 	return nil

@@ -9,6 +9,7 @@ import (
 
 	"wanderlead/internal/assess/seal"
 	"wanderlead/internal/cohort"
+	"wanderlead/internal/own"
 	"wanderlead/internal/prompt"
 )
 
@@ -42,7 +43,7 @@ func (a *app) cohort(o *assessOptions, dir string, asCSV bool) error {
 			return err
 		}
 		f.Key = func(record string) (*seal.Key, error) {
-			data, err := os.ReadFile(files{record: record}.sealed())
+			data, err := own.Named(files{record: record}.sealed(), maxBeside)
 			if err != nil {
 				return nil, err
 			}
@@ -60,7 +61,7 @@ func (a *app) cohort(o *assessOptions, dir string, asCSV bool) error {
 		return fail(ExitUsage, err)
 	}
 	for _, s := range skipped {
-		fmt.Fprintf(a.sys.Err, "wanderlead: left out %s: %s\n", s.Record, plainText(s.Why.Error()))
+		fmt.Fprintf(a.errs(), "wanderlead: left out %s: %s\n", s.Record, plainText(s.Why.Error()))
 	}
 	switch {
 	case asCSV && a.opt.json:
@@ -70,7 +71,7 @@ func (a *app) cohort(o *assessOptions, dir string, asCSV bool) error {
 	case a.opt.json:
 		err = rep.WriteJSON(a.sys.Out)
 	default:
-		err = rep.WriteText(a.sys.Out)
+		err = rep.WriteText(a.out())
 	}
 	if err != nil {
 		return fail(ExitUsage, err)

@@ -176,6 +176,6 @@ func (a *app) writeRig(r *rig.Rig, out string) error {
 	if err != nil {
 		return fail(ExitUsage, err)
 	}
-	fmt.Fprintln(a.sys.Err, "written: "+out)
+	fmt.Fprintln(a.errs(), "written: "+out)
 	return nil
 }

@@ -19,12 +19,12 @@ import (
 	"wanderlead/internal/journal"
 )
 
-// own is what differs between two candidates whatever is drawn: ids, random names,
+// differing is what differs between two candidates whatever is drawn: ids, random names,
 // hashes of codes and of lines, times.
-var own = regexp.MustCompile(`C-[0-9]+|[0-9a-f]{16,64}|"crc":"[0-9a-f]{8}"|20[0-9-]{8}T[0-9:]+Z`)
+var differing = regexp.MustCompile(`C-[0-9]+|[0-9a-f]{16,64}|"crc":"[0-9a-f]{8}"|20[0-9-]{8}T[0-9:]+Z`)
 
 func withoutOwn(b *bay, s string) string {
-	return own.ReplaceAllString(strings.ReplaceAll(s, b.dir, ""), "#")
+	return differing.ReplaceAllString(strings.ReplaceAll(s, b.dir, ""), "#")
 }
 
 // The candidate's side tells nothing of the draw: with the same answers, right or wrong,

@@ -81,7 +81,7 @@ func (a *app) explain(args []string) error {
 		return fail(ExitUsage, err)
 	}
 	if a.opt.json {
-		return json.NewEncoder(a.sys.Out).Encode(w)
+		return json.NewEncoder(a.jsonOut()).Encode(w)
 	}
 	word := func(id, text string) string { return v.text("explain."+id, map[string]string{"text": text}) }
 	lines := []string{v.text("explain.head", map[string]string{"title": w.Title, "kind": v.text("explain.kind."+w.Kind, nil), "id": w.ID}), word("what", w.What), word("why", w.Why)}
@@ -96,7 +96,7 @@ func (a *app) explain(args []string) error {
 		lines = append(lines, word("see", strings.Join(w.See, ", ")))
 	}
 	for _, l := range v.wrap(lines...) {
-		fmt.Fprintln(a.sys.Out, l)
+		fmt.Fprintln(a.out(), l)
 	}
 	return nil
 }
@@ -104,15 +104,15 @@ func (a *app) explain(args []string) error {
 // explainList lists every id by kind.
 func (a *app) explainList(g *explain.Guide) error {
 	if a.opt.json {
-		return json.NewEncoder(a.sys.Out).Encode(g.All)
+		return json.NewEncoder(a.jsonOut()).Encode(g.All)
 	}
 	kind := ""
 	for _, e := range g.All {
 		if e.Kind != kind {
 			kind = e.Kind
-			fmt.Fprintln(a.sys.Out, kind)
+			fmt.Fprintln(a.out(), kind)
 		}
-		fmt.Fprintf(a.sys.Out, "  %-32s %s\n", e.ID, e.Title)
+		fmt.Fprintf(a.out(), "  %-32s %s\n", e.ID, e.Title)
 	}
 	return nil
 }

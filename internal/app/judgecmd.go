@@ -26,7 +26,7 @@ func (a *app) judgeCmd() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			return done(judge.Command(pack, cat, args, a.opt.json, a.sys.Out, a.sys.Err))
+			return done(judge.Command(pack, cat, args, a.opt.json, a.asked(), a.errs()))
 		},
 	}
 }

@@ -39,7 +39,7 @@ can take; that takes from seconds to many minutes and is remembered.`,
 			if walk {
 				q.Options = walkOptions(0)
 			}
-			return done(lint.Command(lib, q, a.sys.Out, a.sys.Err))
+			return done(lint.Command(lib, q, a.asked(), a.errs()))
 		},
 	}
 	cmd.Flags().BoolVar(&walk, "walk", false, "walk through every turn a session can take")
@@ -61,13 +61,13 @@ func (a *app) check(lib *content.Library, kit *record.Kit) error {
 	if !kit.Own(sequences.FS) {
 		return nil
 	}
-	fmt.Fprintln(a.sys.Err, "wanderlead: first use of this content: walking through every turn a session on it can take …")
+	fmt.Fprintln(a.errs(), "wanderlead: first use of this content: walking through every turn a session on it can take …")
 	problems, walked := lint.Full(lib, kit.Sequence, kit.Rig, kit.Incoming, kit.Pack, walkOptions(maxWalk))
 	if bad := problems.Bad(); len(bad) > 0 {
 		return fail(ExitUsage, bad, "this sequence could lead to live work or touched conductors without what it needs")
 	}
 	if walked.Cut {
-		fmt.Fprintf(a.sys.Err, "wanderlead: walked %d states of %s before first use and found nothing, but there are more\nhint: wanderlead lint %s --rig %s --walk goes on to the end\n",
+		fmt.Fprintf(a.errs(), "wanderlead: walked %d states of %s before first use and found nothing, but there are more\nhint: wanderlead lint %s --rig %s --walk goes on to the end\n",
 			walked.States, kit.Sequence.ID, kit.Sequence.ID, kit.Rig.ID)
 	}
 	return nil

@@ -44,12 +44,12 @@ func (a *app) listCmd() *cobra.Command {
 				}
 			}
 			if a.opt.json {
-				return json.NewEncoder(a.sys.Out).Encode(all)
+				return json.NewEncoder(a.jsonOut()).Encode(all)
 			}
 			for _, k := range kinds {
-				fmt.Fprintln(a.sys.Out, k)
+				fmt.Fprintln(a.out(), k)
 				for _, l := range all[k] {
-					fmt.Fprintf(a.sys.Out, "  %-22s %s\n", l.Name, l.Title)
+					fmt.Fprintf(a.out(), "  %-22s %s\n", l.Name, l.Title)
 				}
 			}
 			return nil

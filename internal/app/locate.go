@@ -2,12 +2,11 @@ package app
 
 import (
 	"fmt"
-	"io"
-	"os"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"wanderlead/internal/content"
 	"wanderlead/internal/edition"
 	"wanderlead/internal/faultfind"
 	"wanderlead/internal/journal"
@@ -85,7 +84,7 @@ func (a *app) locate(circuit string, args []string) error {
 	if err != nil {
 		return err
 	}
-	found, err := faultfind.Locate(a.sys.Out, cat, r, signature.Copper(pack), faultfind.Request{Circuit: circuit, Typed: typed, Own: own, JSON: a.opt.json})
+	found, err := faultfind.Locate(a.asked(), cat, r, signature.Copper(pack), faultfind.Request{Circuit: circuit, Typed: typed, Own: own, JSON: a.opt.json})
 	if err != nil {
 		return a.contentError(err)
 	}
@@ -102,9 +101,9 @@ func (a *app) answered() (string, []faultfind.Typed, error) {
 	var err error
 	if name == "-" {
 		name = "standard input"
-		data, err = io.ReadAll(a.sys.In)
+		data, err = content.ReadAll(a.sys.In, name)
 	} else {
-		data, err = os.ReadFile(name)
+		data, err = content.ReadFile(name)
 	}
 	if err != nil {
 		return "", nil, err
@@ -154,9 +153,9 @@ func (a *app) locateTable(every bool) error {
 			return fail(ExitUsage, err)
 		}
 	}
-	faultfind.WriteTable(a.sys.Out, scores)
+	faultfind.WriteTable(a.out(), scores)
 	for _, w := range faultfind.Misses(scores) {
-		fmt.Fprintln(a.sys.Out, w)
+		fmt.Fprintln(a.out(), w)
 	}
 	return nil
 }

@@ -18,6 +18,7 @@ import (
 	"wanderlead/internal/assess/seal"
 	"wanderlead/internal/assess/sheet"
 	"wanderlead/internal/journal"
+	"wanderlead/internal/own"
 )
 
 func (a *app) signCmd(o *assessOptions) *cobra.Command {
@@ -42,7 +43,7 @@ func (a *app) signFile(o *assessOptions, path string) error {
 	if o.key == "" {
 		return usagef("--key FILE", "the assessor's signing key is needed")
 	}
-	private, err := os.ReadFile(o.key)
+	private, err := own.Named(o.key, maxBeside)
 	if err != nil {
 		return fail(ExitUsage, err)
 	}
@@ -57,7 +58,7 @@ func (a *app) signFile(o *assessOptions, path string) error {
 	if err != nil {
 		return fail(ExitUsage, err)
 	}
-	message, err := os.ReadFile(path)
+	message, err := own.Named(path, maxRecord)
 	if err != nil {
 		return fail(ExitUsage, err)
 	}
@@ -91,13 +92,13 @@ func (a *app) evidenceCmd(o *assessOptions) *cobra.Command {
 				return err
 			}
 			if a.opt.json {
-				_ = json.NewEncoder(a.sys.Out).Encode(ev)
+				_ = json.NewEncoder(a.jsonOut()).Encode(ev)
 			} else {
 				for _, f := range ev.Faults {
-					fmt.Fprintln(a.sys.Out, f)
+					fmt.Fprintln(a.out(), f)
 				}
 				if ev.Holds {
-					fmt.Fprintf(a.sys.Out, "%s holds: closed, every byte as signed by\n  %s\n", ev.Record, ev.SignedBy)
+					fmt.Fprintf(a.out(), "%s holds: closed, every byte as signed by\n  %s\n", ev.Record, ev.SignedBy)
 				}
 			}
 			if !ev.Holds {
@@ -112,7 +113,7 @@ func (a *app) checkEvidence(o *assessOptions, path string) (*evidence, error) {
 	f := files{record: path}
 	ev := &evidence{Record: path, Faults: []string{}}
 	bad := func(format string, args ...any) { ev.Faults = append(ev.Faults, fmt.Sprintf(format, args...)) }
-	data, err := os.ReadFile(path)
+	data, err := own.Named(path, maxRecord)
 	if err != nil {
 		return nil, fail(ExitUsage, err)
 	}
@@ -124,7 +125,7 @@ func (a *app) checkEvidence(o *assessOptions, path string) (*evidence, error) {
 		ev.Closed = lines[len(lines)-1].Closed != nil
 		if h := lines[0].Header; h != nil {
 			ev.Commitment = h.Fields["commitment"]
-			if sealed, err := os.ReadFile(f.sealed()); err == nil {
+			if sealed, err := own.Named(f.sealed(), maxBeside); err == nil {
 				if sum := sha256.Sum256(sealed); hex.EncodeToString(sum[:]) != h.Fields["sealed_sha256"] {
 					bad("%s is not the sealed part that the record was prepared with", f.sealed())
 				}
@@ -136,14 +137,14 @@ func (a *app) checkEvidence(o *assessOptions, path string) (*evidence, error) {
 	}
 	public := ""
 	if o.signer != "" {
-		line, err := os.ReadFile(o.signer)
+		line, err := own.Named(o.signer, maxBeside)
 		if err != nil {
 			return nil, fail(ExitUsage, err)
 		}
 		public = string(line)
 	}
 	check := func(path string, message []byte) {
-		sig, err := os.ReadFile(path + ".sig")
+		sig, err := own.Named(path+".sig", maxBeside)
 		if err != nil {
 			bad("%s is not signed", path)
 			return
@@ -160,9 +161,9 @@ func (a *app) checkEvidence(o *assessOptions, path string) (*evidence, error) {
 		}
 	}
 	check(path, data)
-	if own, err := os.ReadFile(f.overrides()); err == nil {
-		check(f.overrides(), own)
-		if _, err := mark.ReadOverrides(own, data); err != nil {
+	if kept, err := own.Named(f.overrides(), maxBeside); err == nil {
+		check(f.overrides(), kept)
+		if _, err := mark.ReadOverrides(kept, data); err != nil {
 			bad("%s: %v", f.overrides(), err)
 		}
 	}
@@ -226,14 +227,14 @@ func (a *app) markRecord(o *assessOptions, path string) (*mark.Result, *opened, 
 	}
 	r.second = o.second
 	res := mark.NewPlan(r.exam.Content).Marker(k).Mark(r.lines)
-	data, err := os.ReadFile(r.overrides())
+	data, err := own.Named(r.overrides(), maxBeside)
 	if errors.Is(err, os.ErrNotExist) {
 		return res, r, nil
 	}
 	if err != nil {
 		return nil, nil, fail(ExitUsage, err)
 	}
-	record, err := os.ReadFile(path)
+	record, err := own.Named(path, maxRecord)
 	if err != nil {
 		return nil, nil, fail(ExitUsage, err)
 	}
@@ -257,7 +258,7 @@ func (a *app) remarkCmd(o *assessOptions) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			want, err := os.ReadFile(args[1])
+			want, err := own.Named(args[1], maxRecord)
 			if err != nil {
 				return fail(ExitUsage, err)
 			}
@@ -267,11 +268,11 @@ func (a *app) remarkCmd(o *assessOptions) *cobra.Command {
 			}
 			same := bytes.Equal(append(text, '\n'), want)
 			if a.opt.json {
-				_ = json.NewEncoder(a.sys.Out).Encode(map[string]bool{"same": same})
+				_ = json.NewEncoder(a.jsonOut()).Encode(map[string]bool{"same": same})
 			} else if same {
-				fmt.Fprintln(a.sys.Out, "the same, byte for byte")
+				fmt.Fprintln(a.out(), "the same, byte for byte")
 			} else {
-				fmt.Fprintln(a.sys.Out, "not the same")
+				fmt.Fprintln(a.out(), "not the same")
 			}
 			if !same {
 				return done(ExitNo)
@@ -317,11 +318,11 @@ func (a *app) override(o *assessOptions, path string, ov mark.Override) error {
 			}
 		}
 	}
-	record, err := os.ReadFile(path)
+	record, err := own.Named(path, maxRecord)
 	if err != nil {
 		return fail(ExitUsage, err)
 	}
-	old, err := os.ReadFile(r.overrides())
+	old, err := own.Named(r.overrides(), maxBeside)
 	if err != nil && !errors.Is(err, os.ErrNotExist) {
 		return fail(ExitUsage, err)
 	}
@@ -329,17 +330,7 @@ func (a *app) override(o *assessOptions, path string, ov mark.Override) error {
 	if err != nil {
 		return fail(ExitUsage, err)
 	}
-	f, err := os.OpenFile(r.overrides(), os.O_CREATE|os.O_APPEND|os.O_WRONLY, 0o600)
-	if err != nil {
-		return fail(ExitUsage, err)
-	}
-	if _, err = f.Write(line); err == nil {
-		err = f.Sync()
-	}
-	if c := f.Close(); err == nil {
-		err = c
-	}
-	if err != nil {
+	if err := own.Append(r.overrides(), line); err != nil {
 		return fail(ExitUsage, err)
 	}
 	return a.signFile(o, r.overrides())
@@ -362,15 +353,7 @@ func (a *app) deleteCmd(o *assessOptions) *cobra.Command {
 			if err != nil {
 				return fail(ExitUsage, err)
 			}
-			f, err := os.OpenFile(filepath.Join(filepath.Dir(args[0]), "deleted.jsonl"), os.O_CREATE|os.O_APPEND|os.O_WRONLY, 0o600)
-			if err != nil {
-				return fail(ExitUsage, err)
-			}
-			_, err = f.Write(append(note, '\n'))
-			if c := f.Close(); err == nil {
-				err = c
-			}
-			if err != nil {
+			if err := own.Append(filepath.Join(filepath.Dir(args[0]), "deleted.jsonl"), append(note, '\n')); err != nil {
 				return fail(ExitUsage, err)
 			}
 			for _, name := range r.all() {

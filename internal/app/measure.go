@@ -186,14 +186,14 @@ func (a *app) measure(m measuring, args []string) error {
 		if err != nil {
 			return fail(ExitUsage, err)
 		}
-		fmt.Fprintf(a.sys.Out, "%s\n", line)
+		fmt.Fprintf(a.out(), "%s\n", line)
 	}
 	if taken.Shown.Refusal == meter.Live {
 		return fail(ExitRefused, fmt.Errorf("%s is a dead test and %s stands at %g V: not measured", q.Function, taken.LivePart, taken.Shown.VoltV),
 			"--isolated switches off what supplies the circuit")
 	}
 	if !a.opt.json {
-		fmt.Fprintln(a.sys.Out, taken.Text(q))
+		fmt.Fprintln(a.out(), taken.Text(q))
 	}
 	return nil
 }

@@ -3,12 +3,12 @@ package app
 import (
 	"encoding/json"
 	"fmt"
-	"os"
 	"strconv"
 
 	"github.com/spf13/cobra"
 
 	"wanderlead/internal/learner"
+	"wanderlead/internal/own"
 	"wanderlead/safety"
 )
 
@@ -57,7 +57,7 @@ func (a *app) progress() error {
 		return err
 	}
 	if a.opt.json {
-		return json.NewEncoder(a.sys.Out).Encode(m)
+		return json.NewEncoder(a.jsonOut()).Encode(m)
 	}
 	lib, err := a.library()
 	if err != nil {
@@ -73,7 +73,7 @@ func (a *app) progress() error {
 			params[kv[i]] = kv[i+1]
 		}
 		for _, l := range v.wrap(v.text("progress."+id, params)) {
-			fmt.Fprintln(a.sys.Out, l)
+			fmt.Fprintln(a.out(), l)
 		}
 	}
 	say("head", "learner", m.Learner, "sessions", strconv.Itoa(len(m.Sessions)))
@@ -117,18 +117,11 @@ func (a *app) exportLearner(path string) error {
 	}
 	data = append(data, '\n')
 	if path == "-" {
-		_, err = a.sys.Out.Write(data)
+		_, err = a.jsonOut().Write(data)
 		return err
 	}
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
-	if err != nil {
+	if err := own.Create(path, data); err != nil {
 		return fail(ExitUsage, err, "an export is never written over another file")
-	}
-	if _, err = f.Write(data); err == nil {
-		err = f.Close()
-	}
-	if err != nil {
-		return fail(ExitUsage, err)
 	}
 	return nil
 }
@@ -144,7 +137,7 @@ func (a *app) deleteLearner() error {
 	if !was {
 		return usagef("progress lists the learners there are", "nothing is remembered of %q", a.opt.learner)
 	}
-	fmt.Fprintln(a.sys.Out, "Forgotten: "+a.opt.learner)
+	fmt.Fprintln(a.out(), "Forgotten: "+a.opt.learner)
 	return nil
 }
 

@@ -12,6 +12,7 @@ import (
 	"wanderlead/internal/coach"
 	"wanderlead/internal/content"
 	"wanderlead/internal/journal"
+	"wanderlead/internal/plain"
 	"wanderlead/internal/prompt"
 	"wanderlead/internal/record"
 )
@@ -46,9 +47,9 @@ func (a *app) runner(lib *content.Library, kit *record.Kit, st *coach.State, j *
 	r.cancel = prompt.RestoreOnSignal(a.sys.In, a.sys.Out, func(os.Signal) {
 		fmt.Fprintln(a.sys.Err)
 		for _, line := range r.view.leaving(r.seen.Load()) {
-			fmt.Fprintln(a.sys.Err, line)
+			fmt.Fprintln(a.sys.Err, plain.Painted(line))
 		}
-		fmt.Fprintln(a.sys.Err, "wanderlead: interrupted\nhint: "+r.savedHint())
+		fmt.Fprintln(a.errs(), "wanderlead: interrupted\nhint: "+r.savedHint())
 		os.Exit(ExitInterrupted)
 	})
 	return r
@@ -268,7 +269,7 @@ func (r *runner) end() error {
 	r.front.Show(r.view.end(r.st)...)
 	if r.script != nil {
 		if n, line := r.script.Left(); n > 0 {
-			fmt.Fprintf(r.a.sys.Err, "wanderlead: %d answers were not used, the first at line %d\n", n, line)
+			fmt.Fprintf(r.a.errs(), "wanderlead: %d answers were not used, the first at line %d\n", n, line)
 		}
 	}
 	if r.a.opt.json {

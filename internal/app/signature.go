@@ -88,7 +88,7 @@ func (a *app) signature(v virtual) error {
 		}
 		return usagef("--circuit is one of: "+strings.Join(circuitIDs(r), ", "), "no circuit was given")
 	}
-	err = signature.Run(a.sys.Out, lib, signature.Request{Rig: or(a.opt.rig, defaultRig), Circuit: v.circuit, Faults: v.faults,
+	err = signature.Run(a.asked(), lib, signature.Request{Rig: or(a.opt.rig, defaultRig), Circuit: v.circuit, Faults: v.faults,
 		Edition: a.opt.edition, Seed: uint64(a.opt.seed), Exact: v.exact, JSON: a.opt.json})
 	if err != nil {
 		return a.contentError(err)

@@ -249,7 +249,7 @@ func (a *app) studyRunner(lib *content.Library, kit *record.Kit, st *study.State
 	r.tally = newTally(st, r.view.book)
 	r.seen.Store(st)
 	r.cancel = prompt.RestoreOnSignal(a.sys.In, a.sys.Out, func(os.Signal) {
-		fmt.Fprintln(a.sys.Err, "\nwanderlead: interrupted\nhint: "+r.savedHint())
+		fmt.Fprintln(a.errs(), "\nwanderlead: interrupted\nhint: "+r.savedHint())
 		os.Exit(ExitInterrupted)
 	})
 	return r
@@ -352,7 +352,7 @@ func (r *studyRunner) end() error {
 	}
 	if r.script != nil {
 		if n, line := r.script.Left(); n > 0 {
-			fmt.Fprintf(r.a.sys.Err, "wanderlead: %d answers were not used, the first at line %d\n", n, line)
+			fmt.Fprintf(r.a.errs(), "wanderlead: %d answers were not used, the first at line %d\n", n, line)
 		}
 	}
 	if r.a.opt.json {

@@ -30,15 +30,15 @@ func (a *app) verify(path string) error {
 		}
 	}
 	if a.opt.json {
-		if err := json.NewEncoder(a.sys.Out).Encode(v); err != nil {
+		if err := json.NewEncoder(a.jsonOut()).Encode(v); err != nil {
 			return fail(ExitUsage, err)
 		}
 	} else {
 		for _, l := range v.Lines {
-			fmt.Fprintln(a.sys.Out, plainText(l))
+			fmt.Fprintln(a.out(), plainText(l))
 		}
 		for _, d := range v.Differences {
-			fmt.Fprintf(a.sys.Out, "event %d, %s: recorded %q, replayed %q\n", d.Seq, d.Field, plainText(d.Recorded), plainText(d.Replayed))
+			fmt.Fprintf(a.out(), "event %d, %s: recorded %q, replayed %q\n", d.Seq, d.Field, plainText(d.Recorded), plainText(d.Replayed))
 		}
 	}
 	if !v.Holds {

@@ -15,6 +15,7 @@ import (
 	"wanderlead/internal/assess/mark"
 	"wanderlead/internal/assess/seal"
 	"wanderlead/internal/journal"
+	"wanderlead/internal/own"
 )
 
 // Folder is an exam's records on the disk.
@@ -71,6 +72,12 @@ func (p *plans) of(h *journal.Header) (*mark.Plan, error) {
 	}
 	return p.made[k], nil
 }
+
+// The most that is read of a record, and of each file beside it, in bytes.
+const (
+	maxRecord = 256 << 20
+	maxBeside = 8 << 20
+)
 
 // batch is how many records are in memory at once.
 const batch = 64
@@ -148,7 +155,7 @@ func (f Folder) mark(path string, p *plans) marked {
 	base := strings.TrimSuffix(path, ".jsonl")
 	b := bundle{key: func(*journal.Header) (*seal.Key, error) { return f.key(path, base+".key.json") }}
 	var err error
-	if b.record, err = os.ReadFile(path); err != nil {
+	if b.record, err = own.Named(path, maxRecord); err != nil {
 		return marked{err: err}
 	}
 	if b.overrides, err = optional(base + ".overrides.jsonl"); err != nil {
@@ -161,7 +168,7 @@ func (f Folder) mark(path string, p *plans) marked {
 }
 
 func optional(path string) ([]byte, error) {
-	data, err := os.ReadFile(path)
+	data, err := own.Named(path, maxBeside)
 	if errors.Is(err, os.ErrNotExist) {
 		return nil, nil
 	}
@@ -204,7 +211,7 @@ func (b bundle) mark(p *plans) marked {
 }
 
 func (f Folder) key(path, clear string) (*seal.Key, error) {
-	data, err := os.ReadFile(clear)
+	data, err := own.Named(clear, maxBeside)
 	if err == nil {
 		return seal.ParseKey(data)
 	}

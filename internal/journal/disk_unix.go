@@ -7,12 +7,14 @@ import (
 	"fmt"
 	"os"
 	"syscall"
+
+	"wanderlead/internal/own"
 )
 
 // Flags that keep an open from following a link or waiting on a pipe.
 const (
-	noFollow = syscall.O_NOFOLLOW
-	noWait   = syscall.O_NONBLOCK
+	noFollow = own.NoFollow
+	noWait   = own.NoWait
 )
 
 // syncFolder makes sure that a new file's name is on the disk too. Some file

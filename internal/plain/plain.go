@@ -5,6 +5,7 @@ package plain
 import (
 	"fmt"
 	"io"
+	"regexp"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -41,6 +42,24 @@ func Text(s string) string {
 		}
 		return r
 	}, strings.ToValidUTF8(s, "\ufffd"))
+}
+
+// sgr is the one escape sequence that the program writes itself: a colour or weight (ISO/IEC 6429, SGR).
+var sgr = regexp.MustCompile("\x1b\\[[0-9;]{0,16}m")
+
+// Painted is a text as [Text] has it, but for colours and weights, which are kept.
+func Painted(s string) string {
+	if !strings.Contains(s, "\x1b") {
+		return Text(s)
+	}
+	var b strings.Builder
+	at := 0
+	for _, m := range sgr.FindAllStringIndex(s, -1) {
+		b.WriteString(Text(s[at:m[0]]) + s[m[0]:m[1]])
+		at = m[1]
+	}
+	b.WriteString(Text(s[at:]))
+	return b.String()
 }
 
 // Cell is a text as a cell of a CSV file, harmless to a spreadsheet: one line without characters that act, and an

@@ -11,6 +11,13 @@ import (
 )
 
 // hostile are names as somebody might give them to harm whoever looks at them.
+// TestPaintedKeepsColours: what the program paints itself comes through, what a file put beside it does not.
+func TestPaintedKeepsColours(t *testing.T) {
+	if got, want := Painted("\x1b[33;1mrig \x1b[2J\x1b[0m\x1b]0;x\a"), "\x1b[33;1mrig \ufffd[2J\x1b[0m\ufffd]0;x\ufffd"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+}
+
 var hostile = []string{"", "0.42", "\x1b[2J\x1b]0;x\a", "\u009b31m", "a\u202eb\u2066c", "\x9b2J", "a\r\nb", "\ufeff\u061c\u200e\u2028", "=1+1", "a;=1", "＝1", "\t@a", " -1", "\"=1", "漢字 Ω"}
 
 // TestActiveAgainstUnicode holds the list against the Unicode tables of the language, which were made by others.
@@ -45,6 +52,9 @@ func FuzzPlain(f *testing.F) {
 		}
 		if bad := acting(Text(s), "\n\t"); bad != "" {
 			t.Errorf("a text keeps %s", bad)
+		}
+		if bad := acting(sgr.ReplaceAllString(Painted(s), ""), "\n\t"); bad != "" {
+			t.Errorf("%q painted keeps %s", s, bad)
 		}
 		if c := Cell(s); acting(c, "") != "" || c != "" && Formula([]rune(c)[0]) {
 			t.Errorf("%q as a cell is %q", s, c)

@@ -10,6 +10,8 @@ import (
 	"strings"
 
 	"golang.org/x/term"
+
+	"wanderlead/internal/plain"
 )
 
 const (
@@ -53,7 +55,7 @@ func (f *plainFront) Show(lines ...string) {
 		f.openLine = false
 	}
 	for _, l := range lines {
-		fmt.Fprintln(f.out, withoutEscapes(l))
+		fmt.Fprintln(f.out, plain.Text(withoutEscapes(l)))
 	}
 }
 

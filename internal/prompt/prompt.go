@@ -14,6 +14,8 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+
+	"wanderlead/internal/plain"
 )
 
 // Kind says how a question is answered.
@@ -156,5 +158,5 @@ func (q Question) byValue(typed string) (int, bool) {
 }
 
 func oneLine(s string) string {
-	return strings.Join(strings.Fields(s), " ")
+	return strings.Join(strings.Fields(plain.Line(s)), " ")
 }

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"io"
 	"strings"
+
+	"wanderlead/internal/plain"
 )
 
 // Scripted is the front that answers from a Script and prints the questions
@@ -23,7 +25,7 @@ func NewScripted(s *Script, out io.Writer, text Text) *Scripted {
 // Show prints the lines.
 func (f *Scripted) Show(lines ...string) {
 	for _, l := range lines {
-		fmt.Fprintln(f.out, l)
+		fmt.Fprintln(f.out, plain.Painted(l))
 	}
 }
 

@@ -13,6 +13,8 @@ import (
 	"github.com/AlecAivazis/survey/v2/core"
 	"github.com/AlecAivazis/survey/v2/terminal"
 	"golang.org/x/term"
+
+	"wanderlead/internal/plain"
 )
 
 // What is printed here: the question line starts with :: or, for a safety
@@ -45,7 +47,7 @@ func newSurvey(in, out *os.File, text Text) (Front, error) {
 // Show prints the lines as they are.
 func (f *surveyFront) Show(lines ...string) {
 	for _, l := range lines {
-		fmt.Fprintln(f.out.file, l)
+		fmt.Fprintln(f.out.file, plain.Painted(l))
 	}
 }
 

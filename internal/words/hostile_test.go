@@ -2,7 +2,9 @@ package words_test
 
 import (
 	"testing"
+	"testing/fstest"
 
+	"wanderlead/internal/content"
 	"wanderlead/internal/hostile"
 	"wanderlead/internal/words"
 	"wanderlead/sequences"
@@ -10,7 +12,11 @@ import (
 
 func readWords() func([]byte) error {
 	return func(data []byte) error {
-		cat, err := words.Load(hostile.Library(sequences.FS, "words/en/verdicts.yaml", data), "en")
+		lib, err := content.NewLibrary(fstest.MapFS{"words/en/own.yaml": {Data: data}}, "")
+		if err != nil {
+			return err
+		}
+		cat, err := words.Load(lib, "en")
 		if err != nil {
 			return err
 		}
