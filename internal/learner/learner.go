@@ -97,7 +97,11 @@ func New(name string) *Memory {
 const (
 	firstEase = 2.5
 	leastEase = 1.3
-	day       = "2006-01-02"
+	// mostEase is far above what repetitions of quality 5 come to: each adds a tenth.
+	mostEase = 1000
+	// longest is the longest interval in days, a hundred years: a day further off is none that a date could name.
+	longest = 36500
+	day     = "2006-01-02"
 )
 
 // Repeat is the topic after a repetition of quality 0 to 5 on a day.
@@ -114,14 +118,20 @@ func (t Topic) Repeat(quality int, on string) Topic {
 		case 1:
 			t.IntervalDays = 6
 		default:
-			t.IntervalDays = int(math.Ceil(float64(float64(t.IntervalDays)*t.Ease) - 1e-9))
+			t.IntervalDays = int(min(longest, math.Ceil(float64(float64(t.IntervalDays)*t.Ease)-1e-9)))
 		}
 		t.Repetitions++
 		d := float64(5 - quality)
-		t.Ease = max(leastEase, t.Ease+0.1-float64(d*(0.08+float64(d*0.02))))
+		t.Ease = min(mostEase, max(leastEase, t.Ease+0.1-float64(d*(0.08+float64(d*0.02)))))
 	}
 	t.Last, t.Due = on, after(on, t.IntervalDays)
 	return t
+}
+
+// isDay reports whether a text is a day, or empty.
+func isDay(s string) bool {
+	_, err := time.Parse(day, s)
+	return s == "" || err == nil
 }
 
 func after(on string, days int) string {

@@ -12,6 +12,8 @@ import (
 	"strings"
 
 	"github.com/gofrs/flock"
+
+	"wanderlead/internal/own"
 )
 
 // Usual is the learner when none is named.
@@ -37,25 +39,51 @@ func (s Store) Load(name string) (*Memory, error) {
 	if err := CheckName(name); err != nil {
 		return nil, err
 	}
-	data, err := os.ReadFile(s.file(name))
+	data, err := own.Read(s.file(name), maxSize)
 	if errors.Is(err, fs.ErrNotExist) {
 		return New(name), nil
 	}
 	if err != nil {
 		return nil, err
 	}
+	m, err := parse(data, name)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w\nhint: move it away, or delete it with: wanderlead progress delete --learner %s", s.file(name), err, name)
+	}
+	return m, nil
+}
+
+// mostTimes is more than anybody does anything.
+const mostTimes = 1 << 40
+
+// maxSize is the largest memory read, in bytes: some ten thousand sessions.
+const maxSize = 8 << 20
+
+// parse reads a memory. The error says what in it no session could have left there.
+func parse(data []byte, name string) (*Memory, error) {
 	m := New(name)
 	if err := json.Unmarshal(data, m); err != nil {
-		return nil, fmt.Errorf("%s cannot be read as a memory: %w\nhint: move it away, or delete it with: wanderlead progress delete --learner %s", s.file(name), err, name)
+		return nil, fmt.Errorf("not a memory: %w", err)
 	}
 	if m.Version != Version || m.Learner != name {
-		return nil, fmt.Errorf("%s is version %d of learner %q, not version %d of %q\nhint: move it away", s.file(name), m.Version, m.Learner, Version, name)
+		return nil, fmt.Errorf("version %d of learner %q, not version %d of %q", m.Version, m.Learner, Version, name)
 	}
 	if m.Topics == nil {
 		m.Topics = map[string]Topic{}
 	}
 	if m.Mistakes == nil {
 		m.Mistakes = map[string]Mistake{}
+	}
+	for id, t := range m.Topics {
+		if !(t.Ease == 0 || t.Ease >= leastEase && t.Ease <= mostEase) || min(t.IntervalDays, t.Repetitions, t.Right, t.Wrong, t.Hints) < 0 ||
+			t.IntervalDays > longest || t.Repetitions > mostTimes || max(t.Right, t.Wrong, t.Hints) > mostTimes || !isDay(t.Last) || !isDay(t.Due) {
+			return nil, fmt.Errorf("no practice of %q could have left %q", id, fmt.Sprintf("%+v", t))
+		}
+	}
+	for id, x := range m.Mistakes {
+		if x.Times < 0 || x.Times > mostTimes || !isDay(x.Last) {
+			return nil, fmt.Errorf("no mistake %q could have left %q", id, fmt.Sprintf("%+v", x))
+		}
 	}
 	return m, nil
 }
@@ -65,10 +93,10 @@ func (s Store) Note(name string, session Session) error {
 	if err := CheckName(name); err != nil {
 		return err
 	}
-	if err := os.MkdirAll(s.Dir, 0o700); err != nil {
+	if err := os.MkdirAll(s.Dir, own.FolderMode); err != nil {
 		return err
 	}
-	lock := flock.New(s.file(name) + ".lock")
+	lock := flock.New(s.file(name)+".lock", flock.SetFlag(os.O_CREATE|os.O_RDWR|own.NoFollow|own.NoWait), flock.SetPermissions(own.Mode))
 	if err := lock.Lock(); err != nil {
 		return err
 	}
