@@ -105,7 +105,8 @@ func (k *Key) Holds(commitment string) bool {
 // sealed part does not tell one draw from another.
 const padTo = 64 << 10
 
-// DefaultWork is the scrypt work factor, as a power of two: about a second a try.
+// DefaultWork is the scrypt work factor, as a power of two: about a second a try and 256 MiB of memory (RFC 7914: 128 × r ×
+// N bytes, r is 8). Nothing that asks for more is opened: a sealed part that somebody put there could take all memory.
 const DefaultWork = 18
 
 // Seal encrypts a key to a passphrase. work is the scrypt work factor, see
@@ -144,12 +145,14 @@ var ErrPassphrase = errors.New("the sealed part does not open with this passphra
 // maxSealed bounds what is read of a sealed part, in bytes.
 const maxSealed = 4 << 20
 
-// Open decrypts a sealed key.
+// Open decrypts a sealed key. A wrong passphrase is [ErrPassphrase]; a sealed part that is damaged, or that asks for more
+// work than [DefaultWork], is refused.
 func Open(sealed []byte, passphrase string) (*Key, error) {
 	id, err := age.NewScryptIdentity(passphrase)
 	if err != nil {
 		return nil, err
 	}
+	id.SetMaxWorkFactor(DefaultWork)
 	r, err := age.Decrypt(bytes.NewReader(sealed), id)
 	var wrong *age.NoIdentityMatchError
 	switch {
