@@ -11,6 +11,9 @@ type Memo struct {
 	verdicts map[string]remembered
 }
 
+// maxRemembered bounds the memory a long walk takes: what was forgotten is judged again.
+const maxRemembered = 100_000
+
 type remembered struct {
 	class   Class
 	verdict *Verdict
@@ -54,6 +57,9 @@ func (s *State) verdict(g group) (Class, *Verdict, []Note) {
 	}
 	var r remembered
 	r.class, r.verdict, r.notes = s.verdictAfresh(g)
+	if len(s.memo.verdicts) >= maxRemembered {
+		clear(s.memo.verdicts)
+	}
 	s.memo.verdicts[string(key)] = r
 	return r.class, r.verdict, r.notes
 }
