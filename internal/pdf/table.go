@@ -24,7 +24,8 @@ func Cells(texts ...string) []Cell {
 	return out
 }
 
-// Table repeats its head on every page. A row stays on one page if a page can hold it.
+// Table repeats its head on every page, if one of its columns has any. A row stays on
+// one page if a page can hold it.
 type Table struct {
 	Columns []Column
 	Rows    [][]Cell
@@ -155,6 +156,9 @@ func (t Table) head(w *writer, widths []float64, size float64) {
 		cells[i] = Cell{c.Head, true}
 	}
 	lines, most := t.wrapRow(w, cells, widths, size)
+	if most == 0 {
+		return
+	}
 	tall := float64(most)*lineHeight(size) + 2*cellPad
 	w.need(tall + lineHeight(size) + 2*cellPad)
 	w.f.SetFillColor(228, 228, 228)
@@ -173,12 +177,13 @@ func (t Table) wrapRow(w *writer, row []Cell, widths []float64, size float64) (l
 		lines[i] = w.wrap(row[i].Text, widths[i]-2*cellPad)
 		most = max(most, len(lines[i]))
 	}
-	return lines, max(most, 1)
+	return lines, most
 }
 
 // row writes one row; what a page cannot hold goes on under the head of the next.
 func (t Table) row(w *writer, row []Cell, widths []float64, size float64) {
 	lines, most := t.wrapRow(w, row, widths, size)
+	most = max(most, 1)
 	h := lineHeight(size)
 	tall := max(float64(most)*h+2*cellPad, t.RowMin)
 	if w.y+tall > w.bottom() {

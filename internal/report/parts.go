@@ -123,3 +123,10 @@ func (t *texter) resultPart(blank bool) Part {
 	}
 	return p
 }
+
+// WithWords gives the schedule another text catalogue; a schedule that Build did not
+// make has none.
+func (s Schedule) WithWords(text func(id string, params map[string]string) string) Schedule {
+	s.words = text
+	return s
+}
