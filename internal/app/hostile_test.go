@@ -68,7 +68,7 @@ func TestNothingIsPrintedPast(t *testing.T) {
 const hostileName = "=1+1\x1b[2J\x1b]0;x\a\u202egnp\u2066\u009b31m"
 
 // hostileRecord makes a record whose every free field holds hostileName.
-func hostileRecord(t *testing.T, b *bay) string {
+func hostileRecord(t *testing.T, b *bay, name string, events ...journal.Event) string {
 	t.Helper()
 	kit, err := record.Gather(builtin(t), "lesson-continuity", "rigging-store", "", "")
 	if err != nil {
@@ -82,13 +82,15 @@ func hostileRecord(t *testing.T, b *bay) string {
 	for _, k := range []string{"tested-by", "date", "supervisor", "instrument", "instrument-calibration", "candidate", "board-reference"} {
 		h.Fields[k] = hostileName
 	}
-	path := b.path("hostile.jsonl")
+	path := b.path(name)
 	j, err := journal.Create(path, h)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := j.Said(journal.Event{Time: "2027-03-01T09:00:01Z", Type: journal.TypeAnswer, At: hostileName, Raw: hostileName}); err != nil {
-		t.Fatal(err)
+	for _, ev := range events {
+		if _, err := j.Said(ev); err != nil {
+			t.Fatal(err)
+		}
 	}
 	if err := j.Close(); err != nil {
 		t.Fatal(err)
@@ -100,14 +102,22 @@ func hostileRecord(t *testing.T, b *bay) string {
 // and no cell of its table starts a formula.
 func TestRecordsActOnNothing(t *testing.T) {
 	b := newBay(t)
-	path := hostileRecord(t, b)
+	path := hostileRecord(t, b, "hostile.jsonl", journal.Event{Time: "2027-03-01T09:00:01Z", Type: journal.TypeAnswer, At: hostileName, Raw: hostileName})
+	fits := hostileRecord(t, b, "fits.jsonl")
 	named := b.write("\u202ename\x1b[2J.jsonl", "{}\n")
 	for _, args := range [][]string{
-		{"verify", path}, {"verify", path, "--json"}, {"report", path}, {"report", path, "--csv"}, {"report", path, "--json"}, {"report", path, "--format", "csv"},
-		{"resume", path}, {"resume", path, "--plain"}, {"locate", "--journal", path, "--circuit", "x"}, {"assess", "mark", path}, {"assess", "evidence", path}, {"assess", "evidence", path, "--json"},
+		{"verify", path}, {"verify", path, "--json"}, {"report", path}, {"report", path, "--csv"}, {"report", path, "--json"}, {"report", path, "--csv"},
+		{"verify", fits}, {"report", fits}, {"report", fits, "--csv"}, {"report", fits, "--json"}, {"resume", fits}, {"resume", path}, {"resume", path, "--plain"}, {"locate", "--journal", path, "--circuit", "x"}, {"assess", "mark", path}, {"assess", "evidence", path}, {"assess", "evidence", path, "--json"},
 		{"cohort", b.dir}, {"cohort", b.dir, "--json"}, {"cohort", b.dir, "--csv"}, {"verify", named}, {"lint", hostileName}, {"explain", hostileName}, {"judge", hostileName, hostileName},
 		{"judge", "zs", hostileName}, {"practise", "--rig", hostileName}, {"progress", "--learner", hostileName}, {"signature", "--faults", hostileName}, {"locate", hostileName}, {hostileName}, {"--" + hostileName}} {
-		_, out, errs := b.run(args...)
+		code, out, errs := b.run(args...)
+		// The names are there, so that the test could fail.
+		if args[0] == "report" && args[1] == fits && (code != ExitDone || !strings.Contains(out, "=1+1")) {
+			t.Errorf("%v: exit %d, %s%s", args, code, out, errs)
+		}
+		if strings.Contains(out, ",=") {
+			t.Errorf("%v: a cell starts a formula:\n%s", args, out)
+		}
 		out = strings.TrimPrefix(out, "\ufeff") // of a table, see package report
 		for _, text := range []string{strings.ReplaceAll(out, "\r\n", "\n"), errs} {
 			if bad := hostile.Acts(text); bad != "" {
@@ -145,7 +155,7 @@ func TestHeldRecordsAreNamed(t *testing.T) {
 	b := newBay(t)
 	pass := b.write("pass", "four words to seal it\n")
 	b.must("assess", "prepare", "ring-dead", "--candidates", "C-01", "--setting", "alone", "--dir", b.path("day"), "--passphrase-file", pass, "--seal-work", "6")
-	exam, session := b.path("day/C-01.jsonl"), hostileRecord(t, b)
+	exam, session := b.path("day/C-01.jsonl"), hostileRecord(t, b, "hostile.jsonl")
 	for path, args := range map[string][]string{exam: {"assess", "sit", exam, "--passphrase-file", pass}, session: {"resume", session}} {
 		j, _, err := journal.Open(path)
 		if err != nil {
