@@ -52,10 +52,28 @@ func Marks(r *mark.Result, h *journal.Header, t Text) pdf.Sheet {
 		out.Blocks = append(out.Blocks, pdf.Heading(t.say("sheet.marks.notes")), notes)
 	}
 	out.Blocks = append(out.Blocks, pdf.Heading(t.say("sheet.marks.rule")))
-	for _, p := range strings.Split(strings.TrimSpace(mark.RuleText), "\n") {
-		out.Blocks = append(out.Blocks, pdf.Para(p))
+	for _, p := range strings.Split(strings.TrimSpace(mark.RuleText), "\n\n") {
+		out.Blocks = append(out.Blocks, ruleBlock(p))
 	}
 	return out
+}
+
+// ruleBlock sets a paragraph of the rule; its list of parts stays a list.
+func ruleBlock(p string) pdf.Block {
+	if !strings.HasPrefix(p, "  ") {
+		return pdf.Para(p)
+	}
+	var items pdf.List
+	for _, line := range strings.Split(p, "\n") {
+		if text := strings.TrimSpace(line); len(line)-len(strings.TrimLeft(line, " ")) > 2 && len(items) > 0 {
+			items[len(items)-1] += " " + text
+		} else if name, rest, ok := strings.Cut(text, "  "); ok {
+			items = append(items, name+": "+strings.TrimSpace(rest))
+		} else {
+			items = append(items, text)
+		}
+	}
+	return items
 }
 
 func minutes(seconds int) string { return fmt.Sprintf("%d:%02d", seconds/60, seconds%60) }

@@ -90,6 +90,8 @@ func readings(r *rig.Rig, t Text) pdf.Table {
 			owner := id.Owner
 			if c, ok := r.Circuit(id.Owner); ok {
 				owner = join(" ", c.Number, c.Description)
+			} else if owner == "" {
+				owner = t.say("sheet.typed.board")
 			}
 			tab.Rows = append(tab.Rows, pdf.Cells(owner, t.say("test."+id.Test), ""))
 			last = k

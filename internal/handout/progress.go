@@ -15,7 +15,6 @@ func Progress(m *learner.Memory, tests []string, today string, title func(id str
 	out.Foot = t.say("sheet.progress.foot", "learner", m.Learner, "date", today)
 	out.Blocks = append(out.Blocks, pdf.Box(out.Not), pdf.Items{
 		{Label: t.say("sheet.progress.learner"), Text: m.Learner},
-		{Label: t.say("sheet.progress.sessions"), Text: strconv.Itoa(len(m.Sessions))},
 	})
 	tab := pdf.Table{Columns: heads(t.heads("progress", "test", "right", "wrong", "hints", "last", "due"), 0)}
 	for _, test := range tests {

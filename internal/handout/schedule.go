@@ -36,8 +36,7 @@ func Schedule(s report.Schedule, t Text) pdf.Sheet {
 	return out
 }
 
-// partBlocks lays out one part of a schedule. In its tables the description and the
-// remarks take the room that is left.
+// partBlocks lays out one part of a schedule.
 func partBlocks(p report.Part) []pdf.Block {
 	out := []pdf.Block{pdf.Heading(p.Head)}
 	if len(p.Items) > 0 {
@@ -50,23 +49,11 @@ func partBlocks(p report.Part) []pdf.Block {
 	if len(p.Heads) == 0 {
 		return append(out, pdf.List(p.Lines))
 	}
-	grow := 1
-	if p.Rows != nil && longest(p, len(p.Heads)-1) > longest(p, 1) {
-		grow = len(p.Heads) - 1
-	}
-	out = append(out, table(p, grow))
+	out = append(out, table(p, p.Wide))
 	for _, l := range p.Lines {
 		out = append(out, pdf.Para(l))
 	}
 	return out
-}
-
-func longest(p report.Part, column int) int {
-	n := 0
-	for _, row := range p.Rows {
-		n = max(n, len(row[column].Text))
-	}
-	return n
 }
 
 func table(p report.Part, grow ...int) pdf.Table {
@@ -89,14 +76,15 @@ var verdictMarks = map[string]string{"doubt": " ?", "fail": " !"}
 func typedReadings(s *report.Schedule, t Text) pdf.Table {
 	tab := pdf.Table{Columns: heads(t.heads("typed", "where", "test", "readings"), 0, 1, 2)}
 	add := func(where string, rs []report.Reading) {
-		last := ""
+		type key struct{ test, unit string }
+		var last key
 		for i := range rs {
 			r := &rs[i]
 			if r.Test == "" || r.State != report.Measured && r.State != report.OverRange {
 				continue
 			}
-			if r.Test != last {
-				last = r.Test
+			if k := (key{r.Test, r.Unit}); k != last {
+				last = k
 				test := t.say("test." + r.Test)
 				if r.Unit != "" {
 					test += ", " + r.Unit
@@ -169,11 +157,10 @@ func Blank(s report.Schedule, t Text) pdf.Sheet {
 		if i == 1 {
 			p = numbered(p, s)
 		}
-		tab := table(p, len(p.Heads)-1)
-		if i == 0 {
-			tab.Columns[len(p.Heads)-1].Grow, tab.Columns[1].Grow = false, true
-		} else {
+		tab := table(p, p.Wide)
+		if i == 1 {
 			roomToWrite(&tab)
+			out.Blocks = append(out.Blocks, pdf.NewPage{})
 		}
 		out.Blocks = append(out.Blocks, pdf.Heading(p.Head), tab)
 		for _, l := range p.Lines {

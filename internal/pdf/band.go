@@ -38,7 +38,9 @@ func (b Band) draw(w *writer) {
 	for _, p := range b.Points {
 		low, high = math.Min(low, p.Value), math.Max(high, p.Value)
 	}
-	pad := max((high-low)*0.35, high*0.02, 1e-9)
+	// The scale spans at least half of the highest value: a digit of scatter is not to
+	// look like a mountain.
+	pad := max((high-low)*0.35, (high/2-(high-low))/2, 1e-9)
 	low, high = low-pad, high+pad
 	top, left, right := w.y+1, margin+bandLeft, w.right()
 	at := func(v float64) float64 { return top + bandHeight*(high-v)/(high-low) }
@@ -48,7 +50,9 @@ func (b Band) draw(w *writer) {
 	f.Rect(left, top, right-left, bandHeight, "D")
 	w.font(plain, footSize)
 	w.edge(b.HighText, left, at(b.High)-0.8)
-	w.edge(b.LowText, left, at(b.Low)+2.6)
+	if b.LowText != b.HighText {
+		w.edge(b.LowText, left, at(b.Low)+2.6)
+	}
 	step := (right - left) / float64(len(b.Points))
 	for i, p := range b.Points {
 		x, y := left+step*(float64(i)+0.5), at(p.Value)

@@ -41,7 +41,7 @@ type Sheet struct {
 // EarliestDate is the date of a file that belongs to no day.
 var EarliestDate = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
 
-// Block is one of Heading, Para, Box, Items, List, Table, Band.
+// Block is one of Heading, Para, Box, Items, List, Table, Band, NewPage.
 type Block interface{ draw(*writer) }
 
 // Heading begins a part; it stays with what follows.
@@ -59,6 +59,9 @@ type Item struct{ Label, Text string }
 // Items are laid out in two columns on a landscape page, one below the other on an
 // upright one. An item without text is left out.
 type Items []Item
+
+// NewPage makes what follows begin a page.
+type NewPage struct{}
 
 // List is a list of lines, each with a dash before it.
 type List []string
@@ -218,6 +221,8 @@ func (w *writer) lines(x float64, lines []string, style string, size float64) {
 		w.y += h
 	}
 }
+
+func (NewPage) draw(w *writer) { w.newPage() }
 
 func (h Heading) draw(w *writer) {
 	w.font(bold, headSize)

@@ -12,6 +12,7 @@ type Part struct {
 	Head  string
 	Items []Labelled
 	Heads []string
+	Wide  int // the column of the table that takes what room there is
 	Rows  [][]Entry
 	Lines []string
 }
@@ -63,7 +64,7 @@ func (s Schedule) BlankParts() []Part {
 
 // detailPart is the table of circuit details: all of them, each in a column.
 func (t *texter) detailPart() Part {
-	p := Part{Head: t.say("report.head.circuits")}
+	p := Part{Head: t.say("report.head.circuits"), Wide: 1}
 	for _, k := range []string{"no", "description", "points", "cable", "way", "ocpd_standard", "device", "ka", "seconds", "max_permitted_zs",
 		"rcd_standard", "rcd", "rcd_rating"} {
 		p.Heads = append(p.Heads, t.say("report.column."+k))
@@ -100,6 +101,7 @@ func (t *texter) resultPart(blank bool) Part {
 			p.Heads = append(p.Heads, t.say("report.column.rcd_times"))
 		}
 	}
+	p.Wide = len(p.Heads)
 	p.Heads = append(p.Heads, t.say("report.column.remarks"))
 	for i := range t.s.Circuits {
 		c := &t.s.Circuits[i]
