@@ -6,6 +6,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"wanderlead/internal/coach"
+	"wanderlead/internal/handout"
 	"wanderlead/internal/journal"
 	"wanderlead/internal/record"
 	"wanderlead/internal/report"
@@ -17,15 +18,18 @@ const (
 	formatText = "text"
 	formatCSV  = "csv"
 	formatJSON = "json"
+	formatPDF  = "pdf"
 )
 
 func (a *app) reportCmd() *cobra.Command {
 	var csv bool
+	var pdfFile string
 	cmd := &cobra.Command{
 		Use:   "report FILE",
 		Short: "schedule of test results from a record",
 		Example: `  wanderlead report record.jsonl
-  wanderlead report record.jsonl --csv > schedule.csv`,
+  wanderlead report record.jsonl --csv > schedule.csv
+  wanderlead report record.jsonl --pdf schedule.pdf`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
 			lines, err := journal.ReadFile(args[0])
@@ -46,15 +50,23 @@ func (a *app) reportCmd() *cobra.Command {
 			if a.opt.json {
 				format = formatJSON
 			}
-			return a.writeReport(lines, format)
+			if pdfFile != "" {
+				if csv || a.opt.json {
+					return usagef("one of --pdf, --csv, --json at a time", "--pdf goes with no other form")
+				}
+				format = formatPDF
+			}
+			return a.writeReport(lines, format, pdfFile)
 		},
 	}
 	cmd.Flags().BoolVar(&csv, "csv", false, "comma-separated values, one row a circuit")
+	pdfFlag(cmd, &pdfFile)
 	return cmd
 }
 
-// writeReport replays a record and writes the schedule it comes to.
-func (a *app) writeReport(lines []journal.Line, format string) error {
+// writeReport replays a record and writes the schedule it comes to; a PDF goes to the
+// file named.
+func (a *app) writeReport(lines []journal.Line, format, file string) error {
 	lib, err := a.library()
 	if err != nil {
 		return err
@@ -64,7 +76,7 @@ func (a *app) writeReport(lines []journal.Line, format string) error {
 		return err
 	}
 	if len(lines) > 0 && lines[0].Header != nil && lines[0].Header.Mode == record.ModeStudy {
-		return a.writeStudyReport(lines, cat, format)
+		return a.writeStudyReport(lines, cat, format, file)
 	}
 	var meta report.Meta
 	rep, err := record.ReplayWith(lines, func(h *journal.Header) { meta = report.MetaOf(h, cat) },
@@ -76,11 +88,11 @@ func (a *app) writeReport(lines []journal.Line, format string) error {
 		meta.Closed = rep.Closed.Time
 	}
 	meta.Fields = named(meta.Fields, rep.State)
-	return a.writeSchedule(report.Build(rep.State, meta), format)
+	return a.writeSchedule(report.Build(rep.State, meta), cat, format, file)
 }
 
 // writeStudyReport is the schedule of a session on a computed rig.
-func (a *app) writeStudyReport(lines []journal.Line, cat *words.Catalogue, format string) error {
+func (a *app) writeStudyReport(lines []journal.Line, cat *words.Catalogue, format, file string) error {
 	rep, err := record.ReplayStudy(lines)
 	if err != nil {
 		return fail(ExitUsage, err)
@@ -89,14 +101,16 @@ func (a *app) writeStudyReport(lines []journal.Line, cat *words.Catalogue, forma
 	if rep.Closed != nil {
 		meta.Closed = rep.Closed.Time
 	}
-	return a.writeSchedule(report.Build(rep.State.Sheet().State(), meta), format)
+	return a.writeSchedule(report.Build(rep.State.Sheet().State(), meta), cat, format, file)
 }
 
 // writeSchedule writes a schedule in the format asked for.
-func (a *app) writeSchedule(s report.Schedule, format string) error {
+func (a *app) writeSchedule(s report.Schedule, cat *words.Catalogue, format, file string) error {
 	var out []byte
 	var err error
 	switch format {
+	case formatPDF:
+		return a.writePDF(handout.Schedule(s, cat.Text), file)
 	case formatJSON:
 		out, err = s.JSON()
 	case formatCSV:

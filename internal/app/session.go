@@ -275,7 +275,7 @@ func (r *runner) end() error {
 	if r.a.opt.json {
 		lines, err := journal.ReadFile(r.path)
 		if err == nil {
-			return r.a.writeReport(lines, formatJSON)
+			return r.a.writeReport(lines, formatJSON, "")
 		}
 		return fail(ExitUsage, err)
 	}

@@ -360,7 +360,7 @@ func (r *studyRunner) end() error {
 		if err != nil {
 			return fail(ExitUsage, err)
 		}
-		return r.a.writeReport(lines, formatJSON)
+		return r.a.writeReport(lines, formatJSON, "")
 	}
 	r.front.Show("Record: "+r.path, "Schedule: wanderlead report "+r.path)
 	return nil
