@@ -7,6 +7,31 @@
 // [Options]): a key with the class of every reading has millions of states on one
 // circuit alone. What the bound leaves out is made up for by walks of small
 // programs with a higher bound, and without one.
+//
+// Besides the bound it leaves out what comes to the same, each for its own reason:
+//
+//   - Two states are one when nothing later tells them apart. The session's key holds
+//     classes of readings, not values; left out and out of reach are one class, due
+//     again is one class however it came about. Where isolation is all that can follow,
+//     what was answered at the gate before it is not in the key. The checker's key holds
+//     of a reading only what can still change a judgement.
+//   - A session that has ended takes no more events: how it ended is its key.
+//   - A padlock's number matters only by being the same as one named before, so another
+//     number is tried where one was named.
+//   - A correction touches readings and what is due again because of them, never a
+//     fact, except where something is energised or a gate is asked for. Elsewhere it
+//     commutes with steps of other blocks, and is tried in its own block and at the
+//     start of each stage; with something energised it leads to isolation and back to
+//     the step that was due, whichever that is, so that it is tried at the first step
+//     at the origin, the first on a circuit and the last of all.
+//   - What makes facts fall (a stop, a pause, a lock gone, voltage found, a switch too
+//     many) falls on facts, and an unpassed reading changes none: both at once are tried
+//     where they meet, with something energised that the readings no longer allow, and
+//     at the last question of a gate that doubts were accepted for.
+//
+// That nothing is lost by it is an argument, not a proof. A test walks a short program
+// with none of it, every reading wrong at once and everything tried in every state, and
+// comes to the same acts with the same facts, ledger and circuits on.
 package walk
 
 import (
