@@ -17,6 +17,7 @@ import (
 	"wanderlead/internal/assess/paper"
 	"wanderlead/internal/assess/seal"
 	"wanderlead/internal/assess/sheet"
+	"wanderlead/internal/handout"
 	"wanderlead/internal/journal"
 	"wanderlead/internal/own"
 )
@@ -172,6 +173,7 @@ func (a *app) checkEvidence(o *assessOptions, path string) (*evidence, error) {
 }
 
 func (a *app) markCmd(o *assessOptions) *cobra.Command {
+	var pdfFile string
 	cmd := &cobra.Command{
 		Use: "mark RECORD", Short: "mark a closed record by the published rule: the mark sheet, or a candidate's feedback", Args: cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
@@ -198,6 +200,10 @@ func (a *app) markCmd(o *assessOptions) *cobra.Command {
 				}
 			}
 			switch {
+			case pdfFile != "" && o.feedback:
+				return a.writePDF(handout.Feedback(sheet.FeedbackOf(res), r.header, cat.Text), pdfFile)
+			case pdfFile != "":
+				return a.writePDF(handout.Marks(res, r.header, cat.Text), pdfFile)
 			case o.feedback && a.opt.json:
 				return sheet.WriteJSON(out, sheet.FeedbackOf(res))
 			case o.feedback:
@@ -209,6 +215,7 @@ func (a *app) markCmd(o *assessOptions) *cobra.Command {
 		},
 	}
 	cmd.Flags().BoolVar(&o.feedback, "candidate", false, "the candidate's feedback instead of the mark sheet")
+	pdfFlag(cmd, &pdfFile)
 	return cmd
 }
 

@@ -135,3 +135,30 @@ func (a *app) unbegun() (report.Schedule, *record.Kit, handout.Text, error) {
 	st := coach.New(coach.Setup{Program: kit.Program, Pack: kit.Pack})
 	return report.Build(st, report.Meta{Words: cat, Edition: kit.Pack.Name}), kit, cat.Text, nil
 }
+
+// progressPDF puts what is remembered of a learner on paper.
+func (a *app) progressPDF(file string) error {
+	m, err := a.memory()
+	if err != nil {
+		return err
+	}
+	lib, err := a.library()
+	if err != nil {
+		return err
+	}
+	cat, err := a.catalogue(lib)
+	if err != nil {
+		return err
+	}
+	_, g, err := a.guide()
+	if err != nil {
+		return err
+	}
+	title := func(id string) string {
+		if e, ok := g.Find(id); ok {
+			return e.Title
+		}
+		return id
+	}
+	return a.writePDF(handout.Progress(m, m.Order(practisable, a.today()), a.today(), title, cat.Text), file)
+}

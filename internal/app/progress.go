@@ -13,6 +13,7 @@ import (
 )
 
 func (a *app) progressCmd() *cobra.Command {
+	var pdfFile string
 	cmd := &cobra.Command{
 		Use:   "progress",
 		Short: "what a learner has practised in study, what is due, which mistakes came back",
@@ -20,11 +21,18 @@ func (a *app) progressCmd() *cobra.Command {
 this machine alone, beside the records, a file for each learner.`,
 		Example: `  wanderlead progress
   wanderlead progress --learner sam --json
+  wanderlead progress --learner sam --pdf sam.pdf
   wanderlead progress export sam.json --learner sam
   wanderlead progress delete --learner sam`,
 		Args: cobra.NoArgs,
-		RunE: func(*cobra.Command, []string) error { return a.progress() },
+		RunE: func(*cobra.Command, []string) error {
+			if pdfFile != "" {
+				return a.progressPDF(pdfFile)
+			}
+			return a.progress()
+		},
 	}
+	pdfFlag(cmd, &pdfFile)
 	cmd.AddCommand(&cobra.Command{
 		Use:   "export FILE|-",
 		Short: "write everything that is remembered of a learner to a new file, as JSON",
