@@ -110,7 +110,7 @@ func Main(args []string, sys Sys) int {
 	}
 	var e *exitError
 	if !errors.As(err, &e) {
-		e = &exitError{code: ExitUsage, err: err, hints: []string{"wanderlead --help lists commands and flags"}}
+		e = &exitError{code: ExitUsage, err: err, hints: suggest(root, args, err)}
 	}
 	if e.err != nil {
 		fmt.Fprintln(sys.Err, "wanderlead: "+plainText(e.err.Error()))
@@ -164,7 +164,8 @@ func (a *app) root() *cobra.Command {
 		return nil
 	}
 	root.AddCommand(a.practiseCmd(), a.resumeCmd(), a.reportCmd(), a.sheetCmd(), a.verifyCmd(), a.judgeCmd(), a.listCmd(), a.lintCmd(), a.describeCmd(), a.measureCmd(), a.signatureCmd(), a.locateCmd(), a.explainCmd(), a.progressCmd(), a.studyCmd(), a.assessCmd(), a.cohortCmd())
-	_ = root.RegisterFlagCompletionFunc("rig", a.completeRigs)
+	a.completions(root)
+	exemplify(root)
 	root.SetHelpCommand(&cobra.Command{Hidden: true})
 	return root
 }

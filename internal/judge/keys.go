@@ -19,6 +19,7 @@ type key struct {
 	above0  bool
 	set     func(*Query, string) error
 	need    bool
+	words   []string // the closed list of what may be said, if there is one
 }
 
 func (k key) allows(m quantity.Mark) bool {
@@ -39,7 +40,7 @@ func fact(name string, u quantity.Unit, f func(*Query) *quantity.Reading) key {
 
 // oneOf is a key with a closed list of words, in any case.
 func oneOf(name string, set func(*Query, string), words ...string) key {
-	return key{name: name, set: func(q *Query, raw string) error {
+	return key{name: name, words: words, set: func(q *Query, raw string) error {
 		for _, w := range words {
 			if strings.EqualFold(strings.TrimSpace(raw), w) {
 				set(q, w)
@@ -110,6 +111,28 @@ var keyTable = map[string][]key{
 }
 
 func keysOf(test string) []key { return keyTable[test] }
+
+// Key is a key of a test as the command line takes it.
+type Key struct {
+	Name     string
+	Unit     string // empty: a word
+	Required bool
+	Words    []string // the closed list of what may be said, if there is one
+}
+
+// Keys lists the keys of a test, the required ones first; none for an unknown test.
+func Keys(test string) []Key {
+	var first, rest []Key
+	for _, k := range keysOf(test) {
+		out := Key{Name: k.name, Unit: k.unit.String(), Required: k.need, Words: slices.Clone(k.words)}
+		if k.need {
+			first = append(first, out)
+		} else {
+			rest = append(rest, out)
+		}
+	}
+	return append(first, rest...)
+}
 
 func testList() string { return strings.Join(Tests(), ", ") }
 
