@@ -14,8 +14,15 @@ type cryptoRandom struct{}
 
 func (cryptoRandom) Read(b []byte) (int, error) { return rand.Read(b) }
 
-// version is the module version, or the commit it was built from.
+// release is the version of a released program; .ci/release sets it when it links.
+var release string
+
+// version is that of the release, or the module version, or the commit it was built
+// from.
 func version() string {
+	if release != "" {
+		return release
+	}
 	info, ok := debug.ReadBuildInfo()
 	if !ok {
 		return "unknown"
