@@ -20,7 +20,7 @@ func readGlossary(t testing.TB) func([]byte) error {
 		t.Fatal(err)
 	}
 	return func(data []byte) error {
-		g, err := explain.Load(hostile.Library(sequences.FS, explain.Folder+"/terms.yaml", data), book)
+		g, err := explain.Load(hostile.Alone(explain.Folder+"/terms.yaml", data), book)
 		if err == nil {
 			_ = g.Near("\x1b[2J")
 		}

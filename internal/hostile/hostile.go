@@ -5,6 +5,7 @@ package hostile
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"io/fs"
 	"os"
@@ -182,13 +183,19 @@ func Library(builtin fs.FS, name string, data []byte) *content.Library {
 	return lib
 }
 
+// Alone is a library that holds one file.
+func Alone(name string, data []byte) *content.Library {
+	return Library(fstest.MapFS{}, name, data)
+}
+
 type over struct {
 	fs.FS
 	top fstest.MapFS
 }
 
 func (o over) Open(name string) (fs.File, error) {
-	if _, ok := o.top[name]; ok {
+	_, ours := o.top[name]
+	if _, err := fs.Stat(o.FS, name); ours || errors.Is(err, fs.ErrNotExist) {
 		return o.top.Open(name)
 	}
 	return o.FS.Open(name)

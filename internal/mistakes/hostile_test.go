@@ -10,7 +10,7 @@ import (
 
 func readMistakes() func([]byte) error {
 	return func(data []byte) error {
-		_, err := mistakes.Load(hostile.Library(sequences.FS, mistakes.Folder+"/general.yaml", data))
+		_, err := mistakes.Load(hostile.Alone(mistakes.Folder+"/general.yaml", data))
 		return err
 	}
 }

@@ -2,9 +2,7 @@ package words_test
 
 import (
 	"testing"
-	"testing/fstest"
 
-	"wanderlead/internal/content"
 	"wanderlead/internal/hostile"
 	"wanderlead/internal/words"
 	"wanderlead/sequences"
@@ -12,11 +10,7 @@ import (
 
 func readWords() func([]byte) error {
 	return func(data []byte) error {
-		lib, err := content.NewLibrary(fstest.MapFS{"words/en/own.yaml": {Data: data}}, "")
-		if err != nil {
-			return err
-		}
-		cat, err := words.Load(lib, "en")
+		cat, err := words.Load(hostile.Alone("words/en/own.yaml", data), "en")
 		if err != nil {
 			return err
 		}
