@@ -15,8 +15,11 @@ func TestIndependence(t *testing.T) {
 		}
 		return string(out)
 	}
+	// A record is read through package journal, which opens its file through package own; that one knows files and
+	// nothing of sessions.
+	may := map[string]bool{"wanderlead/internal/checker": true, "wanderlead/internal/journal": true, "wanderlead/internal/own": true}
 	for _, p := range strings.Fields(list("-deps", ".")) {
-		if strings.HasPrefix(p, "wanderlead/") && p != "wanderlead/internal/checker" && p != "wanderlead/internal/journal" {
+		if strings.HasPrefix(p, "wanderlead/") && !may[p] {
 			t.Errorf("the checker depends on %s", p)
 		}
 	}
