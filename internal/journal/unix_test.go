@@ -199,6 +199,23 @@ func kills(t *testing.T) int {
 	return n
 }
 
+// startUp is how long a child takes here, now, to its first acknowledgement: on a busy machine, or under the race
+// detector, many times what it takes else. The instants of the kills are spread over that.
+func startUp(t *testing.T, path string) time.Duration {
+	t.Helper()
+	cmd := childCommand(t, "write", path)
+	out, err := cmd.StdoutPipe()
+	must(t, err)
+	began := time.Now()
+	must(t, cmd.Start())
+	_, err = out.Read(make([]byte, 1))
+	must(t, err)
+	took := time.Since(began)
+	must(t, cmd.Process.Kill())
+	_ = cmd.Wait()
+	return took
+}
+
 // A real process killed at random instants, resumed over and over on one
 // record: whatever it acknowledged is there, and it always resumes.
 func TestKilledAtRandomInstants(t *testing.T) {
@@ -209,6 +226,7 @@ func TestKilledAtRandomInstants(t *testing.T) {
 	var path string
 	var total, inCreation, torn int
 	acked := map[int]string{}
+	window := 2*startUp(t, filepath.Join(dir, "start.jsonl")) + 25*time.Millisecond
 	for n := range kills(t) {
 		if n%25 == 0 { // a new record now and then, so that its start is hit too
 			path = filepath.Join(dir, fmt.Sprintf("s-%d.jsonl", n))
@@ -218,7 +236,7 @@ func TestKilledAtRandomInstants(t *testing.T) {
 		cmd := childCommand(t, "write", path)
 		cmd.Stdout = &out
 		must(t, cmd.Start())
-		time.Sleep(time.Duration(rnd.IntN(25_000)) * time.Microsecond)
+		time.Sleep(time.Duration(rnd.Int64N(int64(window))))
 		must(t, cmd.Process.Kill())
 		if err := cmd.Wait(); err == nil {
 			t.Fatalf("kill %d: the child ended by itself", n)
