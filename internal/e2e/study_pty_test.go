@@ -3,6 +3,7 @@
 package e2e
 
 import (
+	"os"
 	"strings"
 	"testing"
 
@@ -105,9 +106,14 @@ func studyScreen(t *testing.T) *screen.Screen {
 }
 
 // TestStudyOnTerminal works the simulated rig at a terminal, from the menu to the schedule, with nothing wrong and with
-// each of ten faults: what does not pass is repaired, and the session ends complete.
+// each of ten faults: what does not pass is repaired, and the session ends complete. Without WANDERLEAD_LONG two of the
+// faults are taken, one found dead and one found live: a terminal waits more than it works.
 func TestStudyOnTerminal(t *testing.T) {
-	for _, fault := range []string{"", "F05", "F08b", "F15", "F16", "F17", "F20", "F23", "F25", "F28", "F42"} {
+	planted := []string{"", "F17", "F42", "F05", "F08b", "F15", "F16", "F20", "F23", "F25", "F28"}
+	if os.Getenv("WANDERLEAD_LONG") == "" {
+		planted = planted[:3]
+	}
+	for _, fault := range planted {
 		t.Run("fault "+fault, func(t *testing.T) {
 			t.Parallel()
 			var names []string
