@@ -82,7 +82,7 @@ func atEach(c *rig.Circuit, base Cause) (out []Cause) {
 
 // inEach puts a kind into each length. A loose line in a length that begins or ends at the board is F06, elsewhere F05.
 func inEach(c *rig.Circuit, base Cause) (out []Cause) {
-	for _, l := range lengths(c) {
+	for _, l := range c.Lengths() {
 		atBoard := l[0] == "" || l[1] == ""
 		if base.Kind == "F18" && l[1] == "" { // exchanged at the point it comes to
 			continue
@@ -93,29 +93,6 @@ func inEach(c *rig.Circuit, base Cause) (out []Cause) {
 		in := base
 		in.From, in.To = l[0], l[1]
 		out = append(out, in)
-	}
-	return out
-}
-
-// lengths lists the lengths of a circuit's cable by the points at their ends, "" for the board.
-func lengths(c *rig.Circuit) [][2]string {
-	var out [][2]string
-	before := ""
-	for _, p := range c.Points {
-		if c.Shape == rig.Lighting && p.Kind == rig.Switchbox {
-			continue
-		}
-		from := p.From
-		if from == "" {
-			from = before
-		}
-		out = append(out, [2]string{from, p.ID})
-		if p.From == "" || c.Shape != rig.Ring {
-			before = p.ID
-		}
-	}
-	if c.Shape == rig.Ring {
-		out = append(out, [2]string{before, ""})
 	}
 	return out
 }

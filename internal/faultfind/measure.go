@@ -312,7 +312,7 @@ func (l *lister) splits(dead wiring.Condition, add adder) {
 		}
 		cond := dead.Clone()
 		found := false
-		for _, s := range lengths(c) {
+		for _, s := range c.Lengths() {
 			if s[0] != p.ID {
 				continue
 			}

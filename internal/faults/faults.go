@@ -229,12 +229,12 @@ func Settle(r *rig.Rig, p Planting) (Planting, error) {
 	from, to := usualLength(c)
 	if p.To == "" && p.From == "" {
 		if p.From, p.To = from, to; p.Kind == "F06" || p.Kind == "F33" { // at the board's end
-			p.From, p.To = "", lengths(c)[0][1]
+			p.From, p.To = "", c.Lengths()[0][1]
 		}
 	}
 	p.From, p.To = strings.TrimPrefix(p.From, "board"), strings.TrimPrefix(p.To, "board")
-	if !slices.Contains(lengths(c), [2]string{p.From, p.To}) {
-		if !slices.Contains(lengths(c), [2]string{p.To, p.From}) {
+	if !slices.Contains(c.Lengths(), rig.Length{p.From, p.To}) {
+		if !slices.Contains(c.Lengths(), rig.Length{p.To, p.From}) {
 			return p, fmt.Errorf("%s has no length of cable between %q and %q", p.Circuit, p.From, p.To)
 		}
 		p.From, p.To = p.To, p.From
@@ -248,33 +248,9 @@ func Settle(r *rig.Rig, p Planting) (Planting, error) {
 	return p, nil
 }
 
-// lengths lists the lengths of a circuit's cable by the points at their ends, "" for the board; not the drops of light
-// switches.
-func lengths(c *rig.Circuit) [][2]string {
-	var out [][2]string
-	before := ""
-	for _, p := range c.Points {
-		if c.Shape == rig.Lighting && p.Kind == rig.Switchbox {
-			continue
-		}
-		from := p.From
-		if from == "" {
-			from = before
-		}
-		out = append(out, [2]string{from, p.ID})
-		if p.From == "" || c.Shape != rig.Ring {
-			before = p.ID
-		}
-	}
-	if c.Shape == rig.Ring {
-		out = append(out, [2]string{before, ""})
-	}
-	return out
-}
-
 // usualLength is the middle length of a ring, the last of any other circuit.
 func usualLength(c *rig.Circuit) (from, to string) {
-	all := lengths(c)
+	all := c.Lengths()
 	at := len(all) - 1
 	if c.Shape == rig.Ring {
 		on := 0
@@ -293,7 +269,7 @@ func usualPoint(c *rig.Circuit, kind, from, to string) string {
 	case kind == "F15" || kind == "F16" || kind == "F17" || kind == "F18":
 		return to
 	case kind == "F22" && c.Shape != rig.Ring:
-		all := lengths(c)
+		all := c.Lengths()
 		return all[(len(all)-1)/2][1]
 	case c.Shape == rig.Ring:
 		return from

@@ -279,7 +279,7 @@ func (s *site) borrow(core string) {
 	if core == "E" {
 		mm2 = c.Cable.CPCMM2
 	}
-	first := lengths(o)[0][1]
+	first := o.Lengths()[0][1]
 	s.Plan.AddCore(s.o, c.ID+"/borrowed/"+core, o.ID+"/"+first+"/"+core, c.ID+"/"+to+"/"+core, s.Metre, mm2)
 }
 
@@ -287,5 +287,5 @@ func (s *site) borrow(core string) {
 func (s *site) joinNeutrals() {
 	c := s.circuit()
 	o := lender(s.Rig, c, true)
-	s.Plan.AddCore(s.o, c.ID+"/joint-box/N", s.at("N"), o.ID+"/"+lengths(o)[0][1]+"/N", 1, c.Cable.LineMM2)
+	s.Plan.AddCore(s.o, c.ID+"/joint-box/N", s.at("N"), o.ID+"/"+o.Lengths()[0][1]+"/N", 1, c.Cable.LineMM2)
 }

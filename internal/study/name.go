@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"wanderlead/internal/faults"
-	"wanderlead/internal/rig"
 )
 
 // named is what the learner says is wrong, in the trade's triple.
@@ -52,34 +51,12 @@ func (s *State) namePlaces() []Option {
 	for _, p := range c.Points {
 		o = append(o, as(p.ID, "point", "point", p.ID, "label", p.Label))
 	}
-	for _, l := range lengths(c) {
-		o = append(o, as(l, "length", "from", first(l), "to", second(l)))
+	for _, l := range c.Lengths() {
+		from, to := or(l[0], "board"), or(l[1], "board")
+		o = append(o, as(from+"-"+to, "length", "from", from, "to", to))
 	}
 	return o
 }
-
-// lengths are a circuit's lengths of cable, by their ends: "board-s1", "s1-s2".
-func lengths(c *rig.Circuit) []string {
-	var out []string
-	before := "board"
-	for _, p := range c.Points {
-		if c.Shape == rig.Lighting && p.Kind == rig.Switchbox {
-			continue
-		}
-		from := p.From
-		if from == "" {
-			from, before = before, p.ID
-		}
-		out = append(out, from+"-"+p.ID)
-	}
-	if c.Shape == rig.Ring {
-		out = append(out, before+"-board")
-	}
-	return out
-}
-
-func first(length string) string  { a, _, _ := strings.Cut(length, "-"); return a }
-func second(length string) string { _, b, _ := strings.Cut(length, "-"); return b }
 
 // answerNamed holds the answer against what is wrong on the circuit in view and on the board, the fault it comes nearest
 // to.
