@@ -18,7 +18,7 @@ func Crib(r *rig.Rig, s report.Schedule, t Text) pdf.Sheet {
 	out.Stamp = t.say("sheet.crib.stamp")
 	out.Foot = t.say("sheet.crib.foot", "rig", r.ID, "edition", s.Edition, "date", r.Reference.Date)
 	iso := &r.Isolation
-	out.Blocks = append(out.Blocks, pdf.Box(t.say("sheet.crib.notice")), pdf.Heading(r.Title), pdf.Para(r.Setting), pdf.Items{
+	out.Blocks = append(out.Blocks, pdf.Box(join(" ", t.say("sheet.crib.notice"), s.EditionNotice)), pdf.Heading(r.Title), pdf.Para(r.Setting), pdf.Items{
 		{Label: t.say("sheet.crib.isolated-at"), Text: iso.Device},
 		{Label: t.say("sheet.crib.emergency"), Text: iso.EmergencySwitch},
 		{Label: t.say("sheet.crib.stays-live"), Text: strings.Join(iso.StaysLive, "; ")},
@@ -34,7 +34,8 @@ func Crib(r *rig.Rig, s report.Schedule, t Text) pdf.Sheet {
 	out.Blocks = append(out.Blocks, pdf.Heading(t.say("sheet.crib.faults")))
 	out.Blocks = append(out.Blocks, faultBlocks(r, t)...)
 	details := s.BlankParts()[0]
-	out.Blocks = append(out.Blocks, pdf.Heading(details.Head), table(details, 1))
+	out.Blocks = append(out.Blocks, pdf.Heading(details.Head), table(details, 1), pdf.Heading(t.say("sheet.crib.board")), boardDrawing(r, t),
+		pdf.Heading(t.say("sheet.crib.circuits")), circuitDrawings(r, t))
 	out.Blocks = append(out.Blocks, pdf.Heading(t.say("sheet.crib.readings")), pdf.Para(t.say("sheet.crib.readings.note")), readings(r, t))
 	return out
 }

@@ -289,11 +289,21 @@ func TestBlankAndCrib(t *testing.T) {
 		s := report.Build(coach.New(coach.Setup{Program: k.Program, Pack: k.Pack}), meta(t))
 		pages := read(t, "blank-"+name, Blank(s, say))
 		for i := range s.Circuits {
-			if m := missing(pages, s.Circuits[i].CircuitNumber, s.Circuits[i].Description); len(m) > 0 {
+			if m := missing(pages, s.Circuits[i].CircuitNumber, s.Circuits[i].Description, "the book of A4 was not checked"); len(m) > 0 {
 				t.Errorf("%s: %q are not on the blank schedule", name, m)
 			}
 		}
 		crib := read(t, "crib-"+name, Crib(k.Rig, s, say))
+		for i := range k.Rig.Circuits {
+			c := &k.Rig.Circuits[i]
+			texts := []string{c.Number, k.Rig.BarOf(c), k.Rig.Earthing.Terminal, "the book of A4 was not checked"}
+			for _, pt := range c.Points {
+				texts = append(texts, pt.ID, pt.Label)
+			}
+			if m := missing(crib, texts...); len(m) > 0 {
+				t.Errorf("%s, circuit %s: %q are not on the drawings of the crib sheet", name, c.ID, m)
+			}
+		}
 		for _, f := range k.Rig.Faults {
 			if m := missing(crib, f.ID, f.Where, f.Plant, f.Clear); len(m) > 0 {
 				t.Errorf("%s, fault %s: %q are not on the crib sheet", name, f.ID, m)

@@ -152,7 +152,7 @@ func Blank(s report.Schedule, t Text) pdf.Sheet {
 		{Label: t.say("report.board.system"), Text: t.say("report.board.phases", "earthing", s.Board.Earthing, "phases", strconv.Itoa(s.Board.Phases))},
 		{Label: t.say("report.board.edition"), Text: s.Edition},
 	}
-	out.Blocks = append(out.Blocks, pdf.Box(out.Not), pdf.Heading(t.say("report.head.board")), items, toWrite(t))
+	out.Blocks = append(out.Blocks, pdf.Box(join(" ", out.Not, s.EditionNotice)), pdf.Heading(t.say("report.head.board")), items, toWrite(t))
 	for i, p := range s.BlankParts() {
 		if i == 1 {
 			p = numbered(p, s)

@@ -16,6 +16,8 @@ package pdf
 import (
 	"bytes"
 	"fmt"
+	"slices"
+	"strings"
 	"time"
 
 	"codeberg.org/go-pdf/fpdf"
@@ -41,8 +43,11 @@ type Sheet struct {
 // EarliestDate is the date of a file that belongs to no day.
 var EarliestDate = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
 
-// Block is one of Heading, Para, Box, Items, List, Table, Band, NewPage.
+// Block is one of Heading, Para, Box, Items, List, Table, Drawings, NewPage.
 type Block interface{ draw(*writer) }
+
+// taller is a block whose beginning takes more room than a few lines.
+type taller interface{ tall(*writer) float64 }
 
 // Heading begins a part; it stays with what follows.
 type Heading string
@@ -72,6 +77,7 @@ const (
 	footLeast  = 12.0 // room at the foot for two lines
 	bodySize   = 9.0
 	footSize   = 7.0
+	mostFoot   = 3 // lines of either text on the foot
 	headSize   = 11.0
 	titleSize  = 13.0
 	mmPerPoint = 25.4 / 72
@@ -105,6 +111,7 @@ type writer struct {
 	pages         int
 	width, height float64
 	y             float64
+	next          Block // what follows the block that is drawn
 	footLines     []string
 	footTall      float64
 }
@@ -136,7 +143,11 @@ func render(s Sheet, pages int) (*writer, error) {
 	w.width, w.height = f.GetPageSize()
 	w.layFoot()
 	w.newPage()
-	for _, b := range s.Blocks {
+	for i, b := range s.Blocks {
+		w.next = nil
+		if i+1 < len(s.Blocks) {
+			w.next = s.Blocks[i+1]
+		}
 		b.draw(w)
 	}
 	if err := f.Error(); err != nil {
@@ -152,16 +163,15 @@ func (w *writer) newPage() {
 	f.SetDrawColor(0, 0, 0)
 	f.SetTextColor(0, 0, 0)
 	f.SetLineWidth(0.3)
-	w.font(bold, titleSize)
 	room := w.right() - margin
-	if stamp := Clean(w.s.Stamp); stamp != "" {
-		w.font(bold, bodySize)
+	w.font(bold, bodySize)
+	if stamp := w.first(w.s.Stamp, room*2/3); stamp != "" {
 		wide := f.GetStringWidth(stamp) + 4
 		f.Rect(w.right()-wide, margin-1, wide, 6, "D")
 		f.Text(w.right()-wide+2, margin+3.3, stamp)
 		room -= wide + 4
-		w.font(bold, titleSize)
 	}
+	w.font(bold, titleSize)
 	f.Text(margin, margin+4, w.first(w.s.Title, room))
 	f.Line(margin, margin+6.5, w.right(), margin+6.5)
 	w.foot()
@@ -180,7 +190,8 @@ func (w *writer) pageText(page, of int) string {
 func (w *writer) layFoot() {
 	w.font(plain, footSize)
 	room := w.right() - margin - w.f.GetStringWidth(w.pageText(999, 999)) - 6
-	w.footLines = append(w.wrap(w.s.Not, room), w.wrap(w.s.Foot, room)...)
+	// A foot is on every page: what is said there of the sheet stays short, whatever a name holds.
+	w.footLines = append(w.atMost(w.s.Not, room, mostFoot), w.atMost(w.s.Foot, room, mostFoot)...)
 	w.footTall = max(footLeast, margin/2+4+float64(len(w.footLines))*lineHeight(footSize))
 }
 
@@ -227,7 +238,11 @@ func (NewPage) draw(w *writer) { w.newPage() }
 func (h Heading) draw(w *writer) {
 	w.font(bold, headSize)
 	lines := w.wrap(string(h), w.right()-margin)
-	w.need(float64(len(lines))*lineHeight(headSize) + 16)
+	after := 13.0 // a few lines, or the head of a table with a row
+	if t, ok := w.next.(taller); ok {
+		after = max(after, t.tall(w))
+	}
+	w.need(float64(len(lines))*lineHeight(headSize) + 3 + after)
 	w.y += 2
 	w.lines(margin, lines, bold, headSize)
 	w.y++
@@ -256,6 +271,9 @@ func (b Box) draw(w *writer) {
 }
 
 func (l List) draw(w *writer) {
+	if l.beside(w) {
+		return
+	}
 	for _, text := range l {
 		w.font(plain, bodySize)
 		lines := w.wrap(text, w.right()-margin-4)
@@ -265,6 +283,33 @@ func (l List) draw(w *writer) {
 		w.lines(margin+4, lines, plain, bodySize)
 	}
 	w.y++
+}
+
+// beside sets a list of short lines in two columns, read downwards, where a landscape
+// page has room for them.
+func (l List) beside(w *writer) bool {
+	h, column := lineHeight(bodySize), (w.right()-margin)/2
+	rows := (len(l) + 1) / 2
+	if !w.s.Landscape || len(l) < 4 || float64(rows)*h > w.bottom()-margin-headRoom {
+		return false
+	}
+	w.font(plain, bodySize)
+	l = slices.Clone(l)
+	for i := range l {
+		l[i] = strings.Join(strings.Fields(Clean(l[i])), " ")
+		if w.upTo(l[i], column-7) > column-7 {
+			return false
+		}
+	}
+	w.need(float64(rows) * h)
+	w.font(plain, bodySize)
+	for i, text := range l {
+		x, y := margin+column*float64(i/rows), w.y+h*(float64(i%rows)+0.78)
+		w.f.Text(x, y, "–")
+		w.f.Text(x+4, y, text)
+	}
+	w.y += float64(rows)*h + 1
+	return true
 }
 
 func (l Items) draw(w *writer) {

@@ -166,10 +166,10 @@ func TestClean(t *testing.T) {
 	for in, want := range map[string]string{
 		"0.4 \u2126":          "0.4 Ω",
 		"e\u0301":             "é",
-		"a\x1b[31mb\u202ec":   "a[31mbc",
+		"a\x1b[31mb\u202ec":   "a [31mb c",
 		"line\nfeed\ttab":     "line feed tab",
 		"漢":                   "□",
-		"\xff":                "□",
+		"\xff":                "\ufffd",
 		"\U0001F600":          "□",
 		"zero\u200bwidth":     "zerowidth",
 		"Ω µ Δ × ½ ≤ ° – … ²": "Ω µ Δ × ½ ≤ ° – … ²",

@@ -25,6 +25,9 @@ func Build(st *coach.State, m Meta) Schedule {
 		s.Circuits[i] = b.circuit(i)
 	}
 	s.Notice = b.notice()
+	if b.pack != nil {
+		s.EditionNotice = b.pack.Notice()
+	}
 	return s
 }
 

@@ -22,6 +22,10 @@ type Schedule struct {
 	LedgerOpen []OpenItem `json:"ledger_open"`
 	Notice     string     `json:"notice"`
 
+	// EditionNotice is what has to be said wherever limits of the edition stand; Notice
+	// has it as well.
+	EditionNotice string `json:"-"`
+
 	words func(id string, params map[string]string) string
 }
 
