@@ -70,12 +70,6 @@ func (a *app) assessCmd() *cobra.Command {
 		Use:   "assess",
 		Short: "run a practical exam: papers, sittings, marks, evidence",
 		Long:  assessHelp,
-		Args:  cobra.NoArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			cmd.SetOut(a.sys.Err)
-			_ = cmd.Help()
-			return done(ExitUsage)
-		},
 	}
 	f := cmd.PersistentFlags()
 	f.StringVar(&o.dir, "dir", "", "folder of the exam's records")
@@ -90,7 +84,7 @@ func (a *app) assessCmd() *cobra.Command {
 	_ = f.MarkHidden("seal-work")
 	cmd.AddCommand(a.prepareCmd(o), a.plantCmd(o), a.sitCmd(o), a.signCmd(o), a.markCmd(o), a.remarkCmd(o), a.overrideCmd(o), a.revealCmd(o),
 		a.evidenceCmd(o), a.keyCmd(o), a.ruleCmd(), a.papersCmd(), a.deleteCmd(o))
-	return cmd
+	return group(cmd)
 }
 
 func (a *app) ruleCmd() *cobra.Command {

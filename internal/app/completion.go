@@ -231,6 +231,10 @@ func suggest(root *cobra.Command, args []string, err error) []string {
 			}
 			break
 		}
+	case strings.HasPrefix(text, "invalid argument ") && cmd != nil && len(rest) > 0:
+		if near := nearestOf(rest[0], append([]string(nil), cmd.ValidArgs...)); near != "" {
+			return []string{"did you mean " + near + "?", help}
+		}
 	case strings.HasPrefix(text, "unknown flag: --"):
 		name := strings.TrimPrefix(text, "unknown flag: --")
 		var names []string
@@ -246,6 +250,19 @@ func suggest(root *cobra.Command, args []string, err error) []string {
 		}
 	}
 	return []string{help}
+}
+
+// group makes a command that only gathers others say so when none of them is named: its
+// help on standard error, and the code of bad usage. Another word is an unknown command,
+// to which suggest finds what may have been meant.
+func group(cmd *cobra.Command) *cobra.Command {
+	cmd.Args = cobra.NoArgs
+	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
+		cmd.SetOut(cmd.ErrOrStderr())
+		_ = cmd.Help()
+		return done(ExitUsage)
+	}
+	return cmd
 }
 
 func commandNames(cmd *cobra.Command) []string {

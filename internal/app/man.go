@@ -57,7 +57,7 @@ func manPage(cmd *cobra.Command, version, day string) string {
 	var b strings.Builder
 	name := strings.ReplaceAll(cmd.CommandPath(), " ", "-")
 	fmt.Fprintf(&b, ".TH %s 1 %q %q %q\n", roff(strings.ToUpper(name)), day, "wanderlead "+version, "wanderlead")
-	fmt.Fprintf(&b, ".SH NAME\n%s \\- %s\n", roff(name), roff(cmd.Short))
+	fmt.Fprintf(&b, ".SH NAME\n%s\n", folded(roff(name)+" \\- "+roff(cmd.Short)))
 	b.WriteString(".SH SYNOPSIS\n")
 	use := cmd.UseLine()
 	if cmd.HasAvailableSubCommands() {
@@ -75,7 +75,7 @@ func manPage(cmd *cobra.Command, version, day string) string {
 		b.WriteString(".SH COMMANDS\n")
 		for _, c := range cmd.Commands() {
 			if c.IsAvailableCommand() {
-				fmt.Fprintf(&b, ".TP\n\\fB%s\\fR\n%s\n", roff(c.Name()), roffLine(c.Short))
+				fmt.Fprintf(&b, ".TP\n\\fB%s\\fR\n%s\n", roff(c.Name()), folded(roffLine(c.Short)))
 			}
 		}
 	}
@@ -122,7 +122,7 @@ func manFlags(b *strings.Builder, head string, set *pflag.FlagSet) {
 		if kind != "" {
 			fmt.Fprintf(b, " \\fI%s\\fR", roff(kind))
 		}
-		fmt.Fprintf(b, "\n%s\n", roffLine(usage))
+		fmt.Fprintf(b, "\n%s\n", folded(roffLine(usage)))
 	})
 }
 
@@ -160,7 +160,11 @@ func manText(b *strings.Builder, text string) {
 					b.WriteString(".fi\n")
 				}
 			}
-			b.WriteString(roffLine(line) + "\n")
+			if as {
+				b.WriteString(roffLine(line) + "\n")
+			} else {
+				b.WriteString(folded(roffLine(line)) + "\n")
+			}
 		}
 		if as {
 			b.WriteString(".fi\n")
@@ -173,11 +177,36 @@ func roff(s string) string { return strings.NewReplacer(`\`, `\e`, `-`, `\-`).Re
 
 // roffLine escapes a line, at whose start a dot or quote is a request too.
 func roffLine(s string) string {
-	s = roff(s)
+	return roffStart(roff(s))
+}
+
+func roffStart(s string) string {
 	if strings.HasPrefix(s, ".") || strings.HasPrefix(s, "'") {
 		s = `\&` + s
 	}
 	return s
+}
+
+// folded breaks a line between words so that it stays short, as the formatters ask; they
+// fill the paragraph again.
+func folded(s string) string {
+	const most = 72 // columns; formatters ask for less than 80
+	var b strings.Builder
+	at := 0
+	for i, word := range strings.Fields(s) {
+		switch {
+		case i == 0:
+		case at+1+len(word) > most:
+			b.WriteString("\n")
+			word, at = roffStart(word), 0
+		default:
+			b.WriteString(" ")
+			at++
+		}
+		b.WriteString(word)
+		at += len(word)
+	}
+	return b.String()
 }
 
 func roffLines(s string) string {

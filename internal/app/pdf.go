@@ -79,7 +79,7 @@ worked is written by report RECORD --pdf FILE.`,
 		_ = c.MarkFlagFilename("out", "pdf")
 	}
 	cmd.AddCommand(blank, crib)
-	return cmd
+	return group(cmd)
 }
 
 func (a *app) sheetBlank(o *sheetOptions) error {

@@ -49,12 +49,14 @@ func sessionID(r io.Reader) (string, error) {
 
 // recordsDir is where records are kept when no --journal is given: the state folder
 // of the XDG base directory specification, or the usual one of the other systems.
-func (s Sys) recordsDir() string {
+func (s Sys) recordsDir() string { return s.recordsDirOn(runtime.GOOS) }
+
+func (s Sys) recordsDirOn(system string) string {
 	if d := s.Getenv("XDG_STATE_HOME"); filepath.IsAbs(d) {
 		return filepath.Join(d, "wanderlead", "records")
 	}
 	home := s.Getenv("HOME")
-	switch runtime.GOOS {
+	switch system {
 	case "windows":
 		if d := s.Getenv("LocalAppData"); d != "" {
 			return filepath.Join(d, "wanderlead", "records")

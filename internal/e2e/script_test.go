@@ -34,6 +34,12 @@ func TestScripts(t *testing.T) {
 		ran++
 		t.Run(f.Name(), func(t *testing.T) {
 			testscript.Run(t, testscript.Params{
+				Condition: func(c string) (bool, error) {
+					if c != "long" {
+						return false, fmt.Errorf("no condition %q", c)
+					}
+					return os.Getenv("WANDERLEAD_LONG") != "", nil
+				},
 				Dir: filepath.Join(dir, f.Name()), Setup: home, RequireExplicitExec: true, RequireUniqueNames: true,
 				Cmds: map[string]func(*testscript.TestScript, bool, []string){
 					"exits": exits, "json": jsonValue, "sparse": sparse, "upto": upto, "tear": tear, "damage": damage, "control": control, "replace": replace,
