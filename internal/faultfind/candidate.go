@@ -38,9 +38,6 @@ func candidates(r *rig.Rig, c *rig.Circuit) []Cause {
 		if faults.Fits(r, owner, k.ID) != nil || k.ID == "F08b" { // F08b is F08 with another size
 			continue
 		}
-		if (k.ID == "F13" || k.ID == "F14") && c.RCD != nil { // the twin of a circuit with an RCBO would share its poles
-			continue
-		}
 		if (k.ID == "F37" || k.ID == "F38") && r.Supply.Earthing != rig.TT {
 			continue
 		}
@@ -84,9 +81,6 @@ func atEach(c *rig.Circuit, base Cause) (out []Cause) {
 func inEach(c *rig.Circuit, base Cause) (out []Cause) {
 	for _, l := range c.Lengths() {
 		atBoard := l[0] == "" || l[1] == ""
-		if base.Kind == "F18" && l[1] == "" { // exchanged at the point it comes to
-			continue
-		}
 		if base.Kind == "F05" && atBoard || base.Kind == "F06" && !atBoard {
 			continue
 		}

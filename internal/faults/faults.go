@@ -267,7 +267,7 @@ func usualLength(c *rig.Circuit) (from, to string) {
 func usualPoint(c *rig.Circuit, kind, from, to string) string {
 	switch {
 	case kind == "F15" || kind == "F16" || kind == "F17" || kind == "F18":
-		return to
+		return or(to, from)
 	case kind == "F22" && c.Shape != rig.Ring:
 		all := c.Lengths()
 		return all[(len(all)-1)/2][1]

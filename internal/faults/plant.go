@@ -103,6 +103,9 @@ func (s *site) secondRing() {
 	twin := *c
 	twin.ID, twin.Number, twin.Description = c.ID+"-twin", c.Number+"x", "another ring"
 	twin.Points = slices.Clone(c.Points)
+	if twin.RCD = copied(c.RCD); twin.RCD != nil { // an RCBO of its own: the two do not open together
+		twin.RCD.ID += "-twin"
+	}
 	s.Rig.Circuits = append(s.Rig.Circuits, twin)
 	s.second = twin.ID
 }
@@ -181,9 +184,18 @@ func (s *site) fixedEnds(core string) []string {
 	return slices.DeleteFunc(s.Plan.Ends(s.at(core)), func(end string) bool { return slices.Contains(own, end) })
 }
 
-// crossOne exchanges line and neutral of one cable at its far end.
+// crossOne exchanges line and neutral of one cable at its far end; of a ring's last length, which ends in the board, at
+// the point it comes from.
 func (s *site) crossOne() {
-	s.Plan.Swap(s.segment()+"/L@"+s.To, s.segment()+"/N@"+s.To)
+	end := or(s.To, s.From)
+	s.Plan.Swap(s.segment()+"/L@"+end, s.segment()+"/N@"+end)
+}
+
+func or(a, b string) string {
+	if a != "" {
+		return a
+	}
+	return b
 }
 
 // join puts a resistance between two terminals of the point: insulation that is damp, pierced or gone.
