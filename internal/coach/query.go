@@ -117,7 +117,7 @@ func (s *State) continuityQuery(q *judge.Query, part int, c *rig.Circuit, p *seq
 		// The ring is closed: the way there is both halves in parallel.
 		x := way / total
 		spur := s.pl.spurM(c, p.Point)
-		ohm := s.pl.milli(c.Cable.CPCMM2) / 1000 * (float64(total*x*(1-x)) + spur)
+		ohm := float64(s.pl.milli(c.Cable.CPCMM2) / 1000 * (float64(total*x*(1-x)) + spur))
 		q.Given = append(q.Given, judge.Given{Name: name, Value: ohm, From: judge.FromNetwork})
 	} else {
 		q.Length = metres(s.pl.wayM(c, p.Point))
@@ -156,7 +156,7 @@ func (s *State) ringLoop(c *rig.Circuit, point int) (float64, bool) {
 		return 0, false
 	}
 	x := at / total
-	return (r1 + rn) * x * (1 - x), true
+	return float64((r1 + rn) * x * (1 - x)), true
 }
 
 // value is the latest number recorded for a reading by its id.
@@ -191,8 +191,8 @@ func (s *State) crossedQuery(q *judge.Query, g group, st *sequence.Step, c *rig.
 		part := s.pl.part(p)
 		pt := judge.Point{Name: part.ID, Reading: s.reading(p)}
 		if from := c.Points[part.Point].From; from != "" && q.R1.IsNumber() && other.IsNumber() {
-			quarter := (q.R1.Value + other.Value) / 4
-			pt.SpurOhm = quarter + s.pl.perMetre(c.Cable.LineMM2, backMM2)*s.pl.spurM(c, part.Point)
+			quarter := float64((q.R1.Value + other.Value) / 4) // a division by a power of two becomes a product
+			pt.SpurOhm = quarter + float64(s.pl.perMetre(c.Cable.LineMM2, backMM2)*s.pl.spurM(c, part.Point))
 		}
 		q.Points = append(q.Points, pt)
 	}
@@ -233,7 +233,7 @@ func (s *State) supplyQuery(q *judge.Query, part *sequence.Part) {
 	q.Test, q.Between, q.Expect = judge.Voltage, part.ID, "supply"
 	v := s.pl.r.Supply.VoltageV
 	if v > 0 && len(part.ID) == 5 { // L1-L2: between lines
-		v *= 1.7320508075688772
+		v = float64(v * 1.7320508075688772)
 	}
 	if v > 0 {
 		q.Nominal = quantity.Of(v, quantity.Volt)

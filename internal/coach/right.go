@@ -193,28 +193,28 @@ func (s *State) rightOhm(part int, test string, p *sequence.Part, c *rig.Circuit
 	sup := &pl.r.Supply
 	switch test {
 	case safety.TestEarthing:
-		return pl.milli(pl.r.Earthing.ConductorMM2) / 1000 * pl.r.Earthing.ConductorM
+		return float64(pl.milli(pl.r.Earthing.ConductorMM2) / 1000 * pl.r.Earthing.ConductorM)
 	case safety.TestBonding:
 		for _, b := range pl.r.Earthing.Bonds {
 			if b.ID == p.ID {
-				return pl.milli(b.MM2) / 1000 * b.LengthM
+				return float64(pl.milli(b.MM2) / 1000 * b.LengthM)
 			}
 		}
 	case safety.TestEnds:
 		mm2 := map[string]float64{"r1": c.Cable.LineMM2, "rn": c.Cable.LineMM2, "r2": c.Cable.CPCMM2}[p.ID]
-		return pl.milli(mm2) / 1000 * ringM(c)
+		return float64(pl.milli(mm2) / 1000 * ringM(c))
 	case safety.TestCrossedLN:
 		return pl.crossedOhm(c, p.Point, c.Cable.LineMM2)
 	case safety.TestCrossedLE:
 		return pl.crossedOhm(c, p.Point, c.Cable.CPCMM2)
 	case safety.TestContinuity:
-		return pl.perMetre(c.Cable.LineMM2, c.Cable.CPCMM2) * pl.wayM(c, p.Point)
+		return float64(pl.perMetre(c.Cable.LineMM2, c.Cable.CPCMM2) * pl.wayM(c, p.Point))
 	case safety.TestLongLead:
 		if way, total := pl.ringWay(c, p.Point); c.Shape == rig.Ring && total > 0 {
 			x := way / total // both halves of the closed ring in parallel
-			return pl.milli(c.Cable.CPCMM2) / 1000 * (float64(total*x*(1-x)) + pl.spurM(c, p.Point))
+			return float64(pl.milli(c.Cable.CPCMM2) / 1000 * (float64(total*x*(1-x)) + pl.spurM(c, p.Point)))
 		}
-		return pl.milli(c.Cable.CPCMM2) / 1000 * pl.wayM(c, p.Point)
+		return float64(pl.milli(c.Cable.CPCMM2) / 1000 * pl.wayM(c, p.Point))
 	case safety.TestOwnBar:
 		far := sequence.FarPoint(c)
 		if c.Shape == rig.Ring {
@@ -222,7 +222,7 @@ func (s *State) rightOhm(part int, test string, p *sequence.Part, c *rig.Circuit
 				return r
 			}
 		}
-		return pl.perMetre(c.Cable.LineMM2, c.Cable.LineMM2) * pl.wayM(c, far)
+		return float64(pl.perMetre(c.Cable.LineMM2, c.Cable.LineMM2) * pl.wayM(c, far))
 	case safety.TestZe, safety.TestElectrode:
 		return pl.rightZe()
 	case safety.TestPFC:
@@ -262,11 +262,11 @@ func (pl *plan) rightZe() float64 {
 func (pl *plan) loopOhm(c *rig.Circuit, point int) float64 {
 	per := pl.perMetre(c.Cable.LineMM2, c.Cable.CPCMM2)
 	if c.Shape != rig.Ring {
-		return per * pl.wayM(c, point)
+		return float64(per * pl.wayM(c, point))
 	}
 	x, spur := pl.onRing(c, point)
 	total := ringM(c)
-	return per * (total*x*(1-x) + spur)
+	return float64(per * (float64(total*x*(1-x)) + spur))
 }
 
 // crossedOhm is the reading in Ω at a point of a ring with line and the other
@@ -275,12 +275,12 @@ func (pl *plan) loopOhm(c *rig.Circuit, point int) float64 {
 func (pl *plan) crossedOhm(c *rig.Circuit, point int, backMM2 float64) float64 {
 	x, spur := pl.onRing(c, point)
 	m := ringM(c)
-	r1, rx := pl.milli(c.Cable.LineMM2)/1000*m, pl.milli(backMM2)/1000*m
-	a, b := x*r1+(1-x)*rx, (1-x)*r1+x*rx
+	r1, rx := float64(pl.milli(c.Cable.LineMM2)/1000*m), float64(pl.milli(backMM2)/1000*m)
+	a, b := float64(x*r1)+float64((1-x)*rx), float64((1-x)*r1)+float64(x*rx)
 	if a+b == 0 {
 		return 0
 	}
-	return a*b/(a+b) + pl.perMetre(c.Cable.LineMM2, backMM2)*spur
+	return a*b/(a+b) + float64(pl.perMetre(c.Cable.LineMM2, backMM2)*spur)
 }
 
 // onRing is where on the ring a point is, as the share of its length from leg 1,
@@ -328,7 +328,7 @@ func (s *State) rightVoltage(pair string) string {
 	case pair == "N-E":
 		return "0"
 	case len(pair) == 5:
-		v *= math.Sqrt(3)
+		v = float64(v * math.Sqrt(3))
 	}
 	return fmt.Sprintf("%.0f", v)
 }
@@ -353,7 +353,7 @@ func (s *State) rightRCD(st *sequence.Step, part string) string {
 		if d.TripMA > 0 {
 			return fmt.Sprintf("%.0f", d.TripMA)
 		}
-		return fmt.Sprintf("%.0f", 0.75*d.IdnMA)
+		return fmt.Sprintf("%.0f", float64(0.75*d.IdnMA))
 	}
 	if d.Delay == "S" {
 		return fmt.Sprintf("%.0f", ms/2)

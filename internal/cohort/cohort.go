@@ -240,7 +240,7 @@ func median(x []float64) float64 {
 	return s[len(s)/2]
 }
 
-func round3(v float64) float64 { return math.Round(v*1000) / 1000 }
+func round3(v float64) float64 { return math.Round(float64(v*1000)) / 1000 }
 
 // table counts how often two assessors gave which marks.
 type table map[[2]int]int

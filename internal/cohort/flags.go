@@ -160,5 +160,5 @@ func fences(x []float64) (low, high float64, ok bool) {
 	sort.Float64s(s)
 	q1 := stat.Quantile(0.25, stat.LinInterp, s, nil)
 	q3 := stat.Quantile(0.75, stat.LinInterp, s, nil)
-	return q1 - 1.5*(q3-q1), q3 + 1.5*(q3-q1), true
+	return q1 - float64(1.5*(q3-q1)), q3 + float64(1.5*(q3-q1)), true
 }

@@ -89,7 +89,7 @@ func (r *Report) WriteText(w io.Writer) error {
 			k = fmt.Sprintf("%.2f", *r.Agreement.Kappa)
 		}
 		line("")
-		line("Marked twice: %d papers, %d part marks, %.0f %% equal, kappa %s", r.Agreement.Papers, r.Agreement.Marks, 100*r.Agreement.Observed, k)
+		line("Marked twice: %d papers, %d part marks, %.0f %% equal, kappa %s", r.Agreement.Papers, r.Agreement.Marks, float64(100*r.Agreement.Observed), k)
 	}
 	line("")
 	line("To look at. %s", r.Notice)

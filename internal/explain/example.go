@@ -114,7 +114,7 @@ func clearly(a, b string) bool {
 	if _, err := fmt.Sscan(b, &y); err != nil {
 		return true
 	}
-	return max(x, y)-min(x, y) > 0.02+0.05*max(x, y)
+	return max(x, y)-min(x, y) > 0.02+float64(0.05*max(x, y))
 }
 
 // byReading lists what the fault changes among all readings that a rig is commissioned with: bars and bonds too.

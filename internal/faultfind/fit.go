@@ -56,13 +56,13 @@ func (m *Model) against(pred answer, seen []observed) fit {
 			if nothing(p) != nothing(o.value) {
 				f.log += leastLog
 			} else if !nothing(p) {
-				lows = append(lows, residual{o.value - p, p, weight(scatterDigits*x.digit(p), modelPart*p)})
+				lows = append(lows, residual{o.value - p, p, weight(float64(scatterDigits*x.digit(p)), float64(modelPart*p))})
 			}
 		case x.Test == safety.TestZs: // Ze and the electrode, which other paths have no part in, are weighed alone
 			if nothing(p) != nothing(o.value) {
 				f.log += leastLog
 			} else if !nothing(p) {
-				loops = append(loops, residual{o.value - p, p, weight(scatterDigits*x.digit(p), 0.01*p)})
+				loops = append(loops, residual{o.value - p, p, weight(float64(scatterDigits*x.digit(p)), float64(0.01*p))})
 			}
 		default:
 			f.log += m.alone(x, p, o.value)
@@ -93,7 +93,7 @@ func (m *Model) loopPart() float64 {
 	return 0
 }
 
-func weight(a, b float64) float64 { return 1 / (a*a + b*b) }
+func weight(a, b float64) float64 { return 1 / (float64(a*a) + float64(b*b)) }
 
 // common estimates the offset and gain that some readings have in common, by least squares with what is known of them
 // beforehand, and returns the log likelihood that is left.
@@ -102,33 +102,33 @@ func common(all []residual, mean, offsetSpread, gainSpread float64) (log, offset
 		return 0, mean, 0
 	}
 	a, d := 1/(offsetSpread*offsetSpread), 1/(gainSpread*gainSpread)
-	b, x, y := 0.0, mean*a, 0.0
+	b, x, y := 0.0, float64(mean*a), 0.0
 	for _, r := range all {
 		a += r.w
-		b += r.w * r.p
-		d += r.w * r.p * r.p
-		x += r.w * r.r
-		y += r.w * r.p * r.r
+		b += float64(r.w * r.p)
+		d += float64(r.w * r.p * r.p)
+		x += float64(r.w * r.r)
+		y += float64(r.w * r.p * r.r)
 	}
-	det := a*d - b*b
-	offset, gain = (x*d-y*b)/det, (a*y-b*x)/det
+	det := float64(a*d) - float64(b*b)
+	offset, gain = (float64(x*d)-float64(y*b))/det, (float64(a*y)-float64(b*x))/det
 	away := (offset - mean) / offsetSpread
-	log = -(away*away + gain*gain/(gainSpread*gainSpread)) / 2
+	log = -(float64(away*away) + gain*gain/(gainSpread*gainSpread)) / 2
 	for _, r := range all {
-		left := r.r - offset - gain*r.p
-		log += tail(left * left * r.w)
+		left := r.r - offset - float64(gain*r.p)
+		log += tail(float64(left * left * r.w))
 	}
 	return log, offset, gain
 }
 
 // tail is the log likelihood of a squared error in spreads: Student's t with eight degrees of freedom, which forgives a
 // poor contact sooner than a normal distribution does.
-func tail(z float64) float64 { return max(leastLog, -4.5*math.Log1p(z/8)) }
+func tail(z float64) float64 { return max(leastLog, float64(-4.5*math.Log1p(z/8))) }
 
 // expected is what a hypothesis predicts for a reading. At a point that the rig does not describe and the hypothesis does
 // not add, it is what the nearest of the points it knows would show: a socket-outlet somewhere on the circuit.
 func (m *Model) expected(pred answer, o observed) float64 {
-	p := pred[o.measure]*m.scale[o.measure] + m.bias[o.measure]
+	p := float64(pred[o.measure]*m.scale[o.measure]) + m.bias[o.measure]
 	x := m.Measures[o.measure]
 	if !x.unknown || p >= 0 {
 		return p
@@ -161,22 +161,22 @@ func (m *Model) alone(x *Measure, p, v float64) float64 {
 		if p >= soundMegohm && v >= soundMegohm {
 			return 0
 		}
-		sd = 0.08*p + 0.02
+		sd = float64(0.08*p) + 0.02
 	case signature.RCDTime:
-		sd = 0.12*p + 2
+		sd = float64(0.12*p) + 2
 	case signature.RCDRamp:
-		sd = 0.05*p + 1
+		sd = float64(0.05*p) + 1
 	case signature.Volts:
-		sd = 0.02*p + 2
+		sd = float64(0.02*p) + 2
 	case signature.FaultAmps:
-		sd = (0.03+m.loopPart())*p + 0.03
+		sd = float64((0.03+m.loopPart())*p) + 0.03
 	case signature.LoopNoTrip:
-		sd = 0.03*p + 0.15
+		sd = float64(0.03*p) + 0.15
 	default:
-		sd = 0.03*p + 0.03
+		sd = float64(0.03*p) + 0.03
 	}
 	d := (v - p) / sd
-	return tail(d * d)
+	return tail(float64(d * d))
 }
 
 // soundMegohm is the insulation from which a reading says only that there is no fault: sound circuits differ.
@@ -219,18 +219,18 @@ func (m *Model) interpolated(out answer, f *form, size float64) answer {
 // one branch's resistance.
 func bilinear(s1, p1, s2, p2, s3, p3, s float64) float64 {
 	u2, u3 := (p2-p1)/(s2-s1), (p3-p1)/(s3-s1)
-	v2, v3 := (s2*p2-s1*p1)/(s2-s1), (s3*p3-s1*p1)/(s3-s1)
+	v2, v3 := (float64(s2*p2)-float64(s1*p1))/(s2-s1), (float64(s3*p3)-float64(s1*p1))/(s3-s1)
 	gamma := 0.0
 	if d := v3 - v2; math.Abs(d) > 1e-12*(math.Abs(v3)+math.Abs(v2)) {
 		gamma = (u2 - u3) / d
 	}
-	beta := u2 + gamma*v2
-	alpha := p1*(1+gamma*s1) - beta*s1
-	down := 1 + gamma*s
+	beta := u2 + float64(gamma*v2)
+	alpha := float64(p1*(1+float64(gamma*s1))) - float64(beta*s1)
+	down := 1 + float64(gamma*s)
 	if !(down > 1e-9) {
 		return p1 + (p2-p1)*(s-s1)/(s2-s1)
 	}
-	return (alpha + beta*s) / down
+	return (alpha + float64(beta*s)) / down
 }
 
 // sized finds the size of a form with which it reproduces the readings best.
@@ -253,10 +253,10 @@ func (m *Model) sized(f *form, seen []observed, buffer *answer) (size float64, b
 		}
 	}
 	for i := range steps + 1 {
-		take(low * math.Pow(ratio, float64(i)))
+		take(float64(low * math.Pow(ratio, float64(i))))
 	}
 	for width := ratio; width > 1.002; width = math.Sqrt(width) {
-		for _, s := range []float64{size / math.Sqrt(width), size * math.Sqrt(width)} {
+		for _, s := range []float64{size / math.Sqrt(width), float64(size * math.Sqrt(width))} {
 			if s >= low && s <= high {
 				take(s)
 			}

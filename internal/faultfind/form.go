@@ -109,13 +109,14 @@ func (c Cause) planting() faults.Planting {
 	return p
 }
 
-// built draws the installation with the cause in it.
-func (c Cause) built(r *rig.Rig, o wiring.Options) (*faults.Built, error) {
+// built is a sound installation, drawn, with the cause in it.
+func (c Cause) built(sound *faults.Built, o wiring.Options) (*faults.Built, error) {
+	r := sound.Rig
 	switch {
 	case c.Kind == None || c.Kind == SwitchOff:
-		return faults.Build(r, o)
+		return sound.Plant(o)
 	case c.Kind == LoadIn:
-		b, err := faults.Build(r, o)
+		b, err := sound.Plant(o)
 		if err == nil {
 			at := c.Circuit + "/" + firstPoint(r, c.Circuit) + "/"
 			b.Plan.Put(wiring.Element{Name: at + "left-in", Kind: wiring.Leak, A: at + lineOf(r, c.Circuit), B: at + "N", Ohm: c.Size})
@@ -123,7 +124,7 @@ func (c Cause) built(r *rig.Rig, o wiring.Options) (*faults.Built, error) {
 		}
 		return b, err
 	case (c.Kind == "F23" || c.Kind == "F24") && c.Pair != "L-E":
-		b, err := faults.Build(r, o)
+		b, err := sound.Plant(o)
 		if err == nil {
 			x, y, _ := strings.Cut(c.Pair, "-")
 			if x == "L" {
@@ -135,7 +136,7 @@ func (c Cause) built(r *rig.Rig, o wiring.Options) (*faults.Built, error) {
 		}
 		return b, err
 	}
-	return faults.Build(r, o, c.planting())
+	return sound.Plant(o, c.planting())
 }
 
 func lineOf(r *rig.Rig, circuit string) string {
@@ -155,15 +156,16 @@ func firstPoint(r *rig.Rig, circuit string) string {
 
 // drawn is an installation with a cause in it, at the least and, where that says more, at the greatest of its sizes.
 type drawn struct {
-	low, high *faults.Built
-	err       error
+	low, high     *faults.Built
+	changed, most []wiring.Element // what differs in them from the sound one
+	err           error
 }
 
 // partlySized are kinds of which some of what they change does not grow with the size.
 var partlySized = map[string]bool{"F10": true, "F14": true, "F37": true, "F38": true}
 
 // draw draws the installation with a cause in it; nothing where it changes nothing.
-func draw(sound *rig.Rig, cause Cause, o wiring.Options) (d drawn) {
+func draw(sound *faults.Built, cause Cause, o wiring.Options) (d drawn) {
 	if cause.Kind == None || cause.Kind == SwitchOff {
 		return d
 	}
@@ -179,16 +181,17 @@ func draw(sound *rig.Rig, cause Cause, o wiring.Options) (d drawn) {
 		d.err = fmt.Errorf("%s: %w", cause.Kind, d.err)
 		return d
 	}
-	for _, b := range []*faults.Built{d.low, d.high} {
-		if b != nil {
-			b.Plan.Elements() // put in order here, where it is done side by side
-		}
+	if d.low != nil {
+		d.changed = d.low.Plan.Differences(sound.Plan)
+	}
+	if d.high != nil {
+		d.most = d.high.Plan.Differences(sound.Plan)
 	}
 	return d
 }
 
 // drawAll draws all causes, side by side: they have nothing in common but the description, which nobody changes.
-func drawAll(sound *rig.Rig, causes []Cause, o wiring.Options) []drawn {
+func drawAll(sound *faults.Built, causes []Cause, o wiring.Options) []drawn {
 	out := make([]drawn, len(causes))
 	var next atomic.Int64
 	var done sync.WaitGroup
@@ -214,7 +217,7 @@ func newForm(f *field, sound *rig.Rig, cause Cause, d drawn) *form {
 	if d.low == nil {
 		return m
 	}
-	m.changes = f.differences(d.low.Plan.Elements())
+	m.changes = f.differences(d.changed)
 	if !sameDevices(sound, d.low.Rig) {
 		m.rig = d.low.Rig
 	}
@@ -224,7 +227,7 @@ func newForm(f *field, sound *rig.Rig, cause Cause, d drawn) *form {
 	low, high := m.sizes[0], m.sizes[len(m.sizes)-1]
 	var other []change
 	if d.high != nil {
-		other = f.differences(d.high.Plan.Elements())
+		other = f.differences(d.most)
 	}
 	for i := range m.changes {
 		c := &m.changes[i]
@@ -233,7 +236,7 @@ func newForm(f *field, sound *rig.Rig, cause Cause, d drawn) *form {
 			// insulation of a cable falls with its length, but is far above every range
 		case other != nil:
 			c.slope = (other[i].is.Ohm - c.is.Ohm) / (high - low)
-			c.ohm0 = c.is.Ohm - c.slope*low
+			c.ohm0 = c.is.Ohm - float64(c.slope*low)
 			if math.Abs(c.ohm0) < 1e-9*math.Abs(c.is.Ohm) {
 				c.ohm0 = 0
 			}
@@ -247,22 +250,14 @@ func newForm(f *field, sound *rig.Rig, cause Cause, d drawn) *form {
 	return m
 }
 
-// differences lists what is changed or added in an installation against the sound one, both in order of name.
-func (f *field) differences(other []wiring.Element) []change {
+// differences numbers what is changed or added in an installation against the sound one.
+func (f *field) differences(elements []wiring.Element) []change {
 	var out []change
-	i := 0
-	for _, e := range other {
-		for i < len(f.elements) && f.elements[i].Name < e.Name {
-			i++
-		}
-		known := i < len(f.elements) && f.elements[i].Name == e.Name
-		if known && f.elements[i] == e {
-			continue
-		}
+	for _, e := range elements {
 		c := change{element: -1, is: e, a: f.at(e.A), b: f.at(e.B), ohm0: e.Ohm}
-		if known {
-			c.element = int32(i)
-			f.touch(int32(i))
+		if i, known := f.index[e.Name]; known {
+			c.element = i
+			f.touch(i)
 		}
 		out = append(out, c)
 	}

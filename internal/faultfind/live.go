@@ -1,6 +1,7 @@
 package faultfind
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -41,8 +42,7 @@ func (w *work) liveNetwork(m *Model, at int, picks []pick, open uint64) {
 		f := flow{device: s.devices[k], a: s.number[m.field.ends[i][0]] - 1, b: s.number[m.field.ends[i][1]] - 1, ohm: max(e.Ohm, 1e-6), pole: e.Kind == wiring.Pole}
 		if e.Kind == wiring.Source {
 			f.ohm = sourceOhm
-			turn := e.Degrees * math.Pi / 180
-			f.emf = complex(e.Volt*math.Cos(turn), e.Volt*math.Sin(turn))
+			f.emf = wiring.Phasor(e.Volt, e.Degrees)
 			l.sources = append(l.sources, f)
 		} else {
 			if open>>f.device&1 == 1 && (!f.pole || e.At == 1) {
@@ -82,7 +82,7 @@ func (w *work) solve(m *Model) {
 			continue
 		}
 		f.pushed = w.sys.push(2+len(l.sources)+i, x, y)
-		amp := w.voltsOf(f.pushed) / complex(f.ohm, 0)
+		amp := scaled(w.voltsOf(f.pushed), 1/f.ohm)
 		if f.pole {
 			l.standing[f.device] += amp
 		} else {
@@ -96,7 +96,7 @@ func (w *work) voltsOf(f []float64) complex128 {
 	var v complex128
 	for i := range w.live.sources {
 		src := &w.live.sources[i]
-		v += src.emf / sourceOhm * complex(w.sys.between(f, src.pushed), 0)
+		v += scaled(src.emf, w.sys.between(f, src.pushed)/sourceOhm)
 	}
 	return v
 }
@@ -123,12 +123,12 @@ func (w *work) point(a, b int32) (p point) {
 	f := w.sys.push(0, x, y)
 	p.volt, p.ohm, p.step = w.voltsOf(f), w.sys.between(f, f), 1
 	if n := size(p.volt); n > 0 {
-		p.step = p.volt / complex(n, 0)
+		p.step = scaled(p.volt, 1/n)
 	}
 	for i := range l.poles {
 		// the draw takes the unit current out at a: what it adds across the pole is minus the transfer
 		if q := &l.poles[i]; q.pole && q.pushed != nil && w.together(q.a, a) {
-			l.share[q.device] -= complex(w.sys.between(f, q.pushed)/q.ohm, 0) * p.step
+			l.share[q.device] -= scaled(p.step, w.sys.between(f, q.pushed)/q.ohm)
 		}
 	}
 	return p
@@ -206,7 +206,7 @@ func (w *work) liveMeasures(m *Model, at int, out answer, picks []pick) {
 // loop is the loop impedance, NaN when the test's own current makes a device open.
 func (w *work) loop(d *devices, p point, amp float64) float64 {
 	for i := range d.rcd {
-		if d.rcd[i] != nil && size(w.live.standing[i]+w.live.share[i]*complex(amp, 0)) >= d.residualA[i] {
+		if d.rcd[i] != nil && size(w.live.standing[i]+scaled(w.live.share[i], amp)) >= d.residualA[i] {
 			return math.NaN()
 		}
 	}
@@ -228,33 +228,33 @@ type opening struct {
 func (w *work) openings(m *Model, measure int, d *devices) openings {
 	x := m.Measures[measure]
 	idn := x.setUp.RCD.IdnMA
-	test := x.setUp.RCD.Multiple * idn
+	test := float64(x.setUp.RCD.Multiple * idn)
 	ramp := x.function == signature.RCDRamp
 	if ramp {
-		test = 1.1 * idn
+		test = float64(1.1 * idn)
 	}
 	o := openings{measure: measure}
 	for i, rcd := range d.rcd {
 		if rcd == nil {
 			continue
 		}
-		standing := w.live.standing[i] * 1000
-		full := standing + w.live.share[i]*complex(test, 0)
+		standing := scaled(w.live.standing[i], 1000)
+		full := standing + scaled(w.live.share[i], test)
 		mA := size(full)
 		if ramp {
 			if mA >= rcd.TripMA {
-				o.all = append(o.all, opening{i, max(0.3*idn, reaches(rcd.TripMA, standing, full, test))})
+				o.all = append(o.all, opening{i, max(float64(0.3*idn), reaches(rcd.TripMA, standing, full, test))})
 			}
 			continue
 		}
 		if ms := meter.TripMS(rcd, mA); !math.IsInf(ms, 1) {
 			if x.setUp.RCD.Half {
-				ms *= 0.92
+				ms = float64(ms * 0.92)
 			}
 			o.all = append(o.all, opening{i, ms})
 		}
 	}
-	slices.SortStableFunc(o.all, func(x, y opening) int { return int(math.Copysign(1, x.at-y.at)) })
+	slices.SortStableFunc(o.all, func(x, y opening) int { return cmp.Compare(x.at, y.at) })
 	return o
 }
 
@@ -379,12 +379,12 @@ func (m *Model) device(id string) int {
 // reaches is the test current at which a residual current reaches a size, given what stands without it and what there is
 // at the current given.
 func reaches(size float64, standing, full complex128, at float64) float64 {
-	k := (full - standing) / complex(at, 0)
-	a := real(k)*real(k) + imag(k)*imag(k)
-	half := real(k)*real(standing) + imag(k)*imag(standing)
-	c := real(standing)*real(standing) + imag(standing)*imag(standing) - size*size
+	k := scaled(full-standing, 1/at)
+	a := float64(real(k)*real(k)) + float64(imag(k)*imag(k))
+	half := float64(real(k)*real(standing)) + float64(imag(k)*imag(standing))
+	c := float64(real(standing)*real(standing)) + float64(imag(standing)*imag(standing)) - float64(size*size)
 	if c >= 0 {
 		return 0
 	}
-	return (math.Sqrt(half*half-a*c) - half) / a
+	return (math.Sqrt(float64(half*half)-float64(a*c)) - half) / a
 }

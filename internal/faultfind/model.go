@@ -22,6 +22,7 @@ type Model struct {
 	Measures []*Measure
 
 	o        wiring.Options
+	plain    *faults.Built // the sound installation
 	field    *field
 	forms    []*form
 	stands   []*stand
@@ -58,9 +59,9 @@ func New(r *rig.Rig, copper func(mm2 float64) (float64, bool), circuit string, e
 	if m.Measures, err = measures(sound, m.Circuit, extra); err != nil {
 		return nil, err
 	}
-	m.field = newField(sound.Plan)
+	m.plain, m.field = sound, newField(sound.Plan)
 	causes := candidates(m.Rig, m.Circuit)
-	for i, d := range drawAll(m.Rig, causes, m.o) {
+	for i, d := range drawAll(sound, causes, m.o) {
 		if d.err != nil {
 			return nil, d.err
 		}

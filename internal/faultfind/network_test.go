@@ -53,7 +53,11 @@ func TestPredictionsAreTheNetworks(t *testing.T) {
 
 func compare(t *testing.T, m *Model, whole *rig.Rig, f *form, cause Cause) (compared int) {
 	t.Helper()
-	b, err := cause.built(whole, m.o)
+	sound, err := faults.Build(whole, m.o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := cause.built(sound, m.o)
 	if err != nil {
 		t.Fatal(err)
 	}

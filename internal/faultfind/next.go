@@ -95,17 +95,17 @@ func (x *Measure) blurred(a, b float64) bool {
 	d, mean := math.Abs(a-b), (a+b)/2
 	switch x.function {
 	case signature.LowOhm:
-		return d <= 2*x.digit(mean)+0.01*mean
+		return d <= float64(2*x.digit(mean))+float64(0.01*mean)
 	case signature.Insulating:
-		return a >= soundMegohm && b >= soundMegohm || d <= 0.04+0.15*mean
+		return a >= soundMegohm && b >= soundMegohm || d <= 0.04+float64(0.15*mean)
 	case signature.RCDTime:
-		return d <= 5+0.2*mean
+		return d <= 5+float64(0.2*mean)
 	case signature.RCDRamp:
-		return d <= 2*x.digit(mean)+0.05*mean
+		return d <= float64(2*x.digit(mean))+float64(0.05*mean)
 	case signature.Volts:
-		return d <= 5+0.04*mean
+		return d <= 5+float64(0.04*mean)
 	}
-	return d <= 4*x.digit(mean)+0.05*mean
+	return d <= float64(4*x.digit(mean))+float64(0.05*mean)
 }
 
 // split puts suspects into the outcomes of a measure: numbers that lie apart by more than the instrument blurs, and
@@ -142,7 +142,7 @@ func gain(all []suspect, group []int, outcomes int) float64 {
 	bits := 0.0
 	for _, v := range p[:outcomes] {
 		if v > 0 {
-			bits -= v * math.Log2(v)
+			bits -= float64(v * math.Log2(v))
 		}
 	}
 	return bits
@@ -252,7 +252,7 @@ func (m *Model) explain(measure int, all []suspect) *Next {
 		}
 	}
 	for k, c := range counts {
-		n.After += n.Splits[k].Share * float64(c)
+		n.After += float64(n.Splits[k].Share * float64(c))
 	}
 	slices.SortStableFunc(n.Splits, func(x, y Split) int { return cmp.Compare(y.Share, x.Share) })
 	return n

@@ -113,10 +113,10 @@ func (s *sieve) beside(first pick) {
 		} else {
 			low, high := f.sizes[0], f.sizes[len(f.sizes)-1]
 			for i := range 9 {
-				try(low * math.Pow(high/low, float64(i)/8))
+				try(float64(low * math.Pow(high/low, float64(i)/8)))
 			}
 			for step := math.Pow(high/low, 1.0/16); step > 1.02; step = math.Sqrt(step) {
-				if size := best.picks[1].size; !try(min(high, size*step)) {
+				if size := best.picks[1].size; !try(min(high, float64(size*step))) {
 					try(max(low, size/step))
 				}
 			}
@@ -188,7 +188,7 @@ func (m *Model) settlePair(s *scored, seen []observed, extras, fine bool, buffer
 // within is the size by a factor, inside what is looked for.
 func (p pick) within(factor float64) float64 {
 	if n := len(p.form.sizes); n > 0 {
-		return min(p.form.sizes[n-1], max(p.form.sizes[0], p.size*factor))
+		return min(p.form.sizes[n-1], max(p.form.sizes[0], float64(p.size*factor)))
 	}
 	return p.size
 }

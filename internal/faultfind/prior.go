@@ -58,7 +58,7 @@ func (m *Model) biases(r *rig.Rig) {
 			continue
 		}
 		switch d := ref.Value - s; {
-		case x.function == signature.LowOhm && math.Abs(d) <= 0.05+0.1*s:
+		case x.function == signature.LowOhm && math.Abs(d) <= 0.05+float64(0.1*s):
 			m.bias[i] = d
 		case (x.function == signature.LoopNoTrip || x.function == signature.LoopHigh || x.function == signature.FaultAmps) && s > 0 && ref.Value > s/5 && ref.Value < 5*s:
 			m.scale[i] = ref.Value / s

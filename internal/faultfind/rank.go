@@ -188,7 +188,7 @@ func (m *Model) settle(s *scored, seen []observed, extras bool, buffer *answer) 
 	if s.fit.log < promised-1 {
 		from := s.picks[0].size
 		for _, factor := range []float64{0.2, 0.35, 0.5, 0.7, 0.85, 1.2, 1.4, 2, 3, 5} {
-			size := from * factor
+			size := float64(from * factor)
 			if size < f.sizes[0] || size > f.sizes[len(f.sizes)-1] {
 				continue
 			}
@@ -221,9 +221,9 @@ func (m *Model) away(pred answer, o observed, f fit) float64 {
 	x, p := m.Measures[o.measure], m.expected(pred, o)
 	switch {
 	case x.function == signature.LowOhm && !nothing(p) && !nothing(o.value):
-		return math.Abs(o.value-p-f.offset-f.gain*p) / (0.02*p + 2*x.digit(p) + 0.02)
+		return math.Abs(o.value-p-f.offset-float64(f.gain*p)) / (float64(0.02*p) + float64(2*x.digit(p)) + 0.02)
 	case x.Test == safety.TestZs && !nothing(p) && !nothing(o.value):
-		return math.Abs(o.value-p-f.loop-f.loopGain*p) / (0.05*p + 5*x.digit(p))
+		return math.Abs(o.value-p-f.loop-float64(f.loopGain*p)) / (float64(0.05*p) + float64(5*x.digit(p)))
 	}
 	return -m.alone(x, p, o.value) / 8
 }
@@ -335,7 +335,7 @@ func (e Evidence) weight() float64 {
 	case nothing(e.Predicted):
 		return 0
 	}
-	return math.Abs(e.Predicted-e.Sound) / (e.Measure.digit(e.Sound) + 0.02*e.Sound)
+	return math.Abs(e.Predicted-e.Sound) / (e.Measure.digit(e.Sound) + float64(0.02*e.Sound))
 }
 
 // telling says whether a reading looks otherwise with the cause than without.

@@ -85,7 +85,7 @@ func Evaluate(t Trial, copper func(float64) (float64, bool), seed uint64, times 
 	spur := fmt.Sprintf("s%d", len(c.Points)+1)
 	spurred := map[string]*Model{}
 	for _, cause := range plantable(t.Rig, c) {
-		cause.Size *= times
+		cause.Size = float64(cause.Size * times)
 		m := plain
 		if cause.Kind == "F09" || cause.Kind == "F10" { // the socket-outlets on the wall that the rig does not list are read as well
 			extra := []string{spur}
@@ -146,7 +146,7 @@ func (c Cause) name() string {
 func (x *Measure) usualRun() bool { return !x.Extra || x.Test == TestLampholder || x.Test == TestPlate }
 
 func (m *Model) trial(cause Cause, seed uint64, into map[string]*Score) error {
-	b, err := cause.built(m.Rig, m.o)
+	b, err := cause.built(m.plain, m.o)
 	if err != nil {
 		return err
 	}

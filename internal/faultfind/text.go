@@ -135,7 +135,7 @@ func percent(share float64) string {
 	case share < 0.01:
 		return "under 1 %"
 	}
-	return fmt.Sprintf("%.0f %%", 100*share)
+	return fmt.Sprintf("%.0f %%", float64(100*share))
 }
 
 func (s *Speaker) grounds(a *Answer) string {

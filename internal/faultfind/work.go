@@ -2,8 +2,8 @@ package faultfind
 
 import (
 	"math"
-	"math/cmplx"
 
+	"wanderlead/internal/network"
 	"wanderlead/internal/signature"
 )
 
@@ -74,7 +74,7 @@ func (w *work) network(m *Model, at int, picks []pick) {
 			if e.open || i == 0 && len(picks) > 1 && clash(e, picks[1].form.edits[at]) {
 				continue
 			}
-			ohm := e.ohm0 + e.slope*picks[i].size
+			ohm := e.ohm0 + float64(e.slope*picks[i].size)
 			if !math.IsInf(ohm, 1) && (!s.least || ohm <= greatOhm) {
 				w.branch(e.a, e.b, max(ohm, 0))
 			}
@@ -241,7 +241,7 @@ func (w *work) conducting(m *Model, at int, a, b int32, volt float64, picks []pi
 			if in[i] || w.row(x) < 0 || w.row(y) < 0 || w.row(x) == w.row(y) || !w.together(x, y) {
 				continue
 			}
-			if v := math.Abs(w.sys.between(f, w.sys.push(2, w.row(x), w.row(y)))) / ohm * volt; v > m.field.elements[p].AboveV {
+			if v := float64(math.Abs(w.sys.between(f, w.sys.push(2, w.row(x), w.row(y)))) / ohm * volt); v > m.field.elements[p].AboveV {
 				in[i], more = true, true
 			}
 		}
@@ -251,9 +251,14 @@ func (w *work) conducting(m *Model, at int, a, b int32, volt float64, picks []pi
 	}
 }
 
+// scaled is a phasor times a number, rounded the same way on every machine.
+func scaled(v complex128, k float64) complex128 {
+	return complex(float64(real(v)*k), float64(imag(v)*k))
+}
+
 func size(v complex128) float64 {
 	if imag(v) == 0 {
 		return math.Abs(real(v))
 	}
-	return cmplx.Abs(v)
+	return network.Size(v)
 }

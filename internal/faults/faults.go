@@ -51,6 +51,16 @@ type Built struct {
 
 // Build plants the faults, in order, and draws the result. The rig passed in is not changed.
 func Build(r *rig.Rig, o wiring.Options, plantings ...Planting) (*Built, error) {
+	return build(r, o, nil, plantings)
+}
+
+// Plant plants faults in an installation that was built without any, with the same options: what Build gives for its rig,
+// but drawn anew only where a fault changes the description. The installation is not changed.
+func (b *Built) Plant(o wiring.Options, plantings ...Planting) (*Built, error) {
+	return build(b.Rig, o, b.Plan, plantings)
+}
+
+func build(r *rig.Rig, o wiring.Options, sound *wiring.Plan, plantings []Planting) (*Built, error) {
 	b := &Built{Rig: clone(r)}
 	sites := make([]*site, 0, len(plantings))
 	for _, p := range plantings {
@@ -62,19 +72,24 @@ func Build(r *rig.Rig, o wiring.Options, plantings ...Planting) (*Built, error) 
 		sites = append(sites, s)
 		if s.kind.onRig != nil {
 			s.kind.onRig(s)
+			sound = nil
 		}
 	}
-	plan, err := wiring.Draw(b.Rig, o)
-	if err != nil {
-		return nil, err
+	if sound != nil {
+		b.Plan = sound.Clone()
+	} else {
+		plan, err := wiring.Draw(b.Rig, o)
+		if err != nil {
+			return nil, err
+		}
+		b.Plan = plan
 	}
-	b.Plan = plan
 	for _, s := range sites {
 		if s.kind.onPlan != nil {
 			s.kind.onPlan(s)
 		}
 	}
-	return b, plan.Err()
+	return b, b.Plan.Err()
 }
 
 // Kinds lists all kinds in order.

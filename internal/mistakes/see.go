@@ -56,7 +56,7 @@ func offset(v *View, owner string, c clause) ([]*Reading, bool) {
 	for _, r := range rs {
 		low, high, most = min(low, r.by()), max(high, r.by()), max(most, r.Expect.Value)
 	}
-	return rs, low >= c.from && high <= c.to && high-low <= 0.05+0.05*most
+	return rs, low >= c.from && high <= c.to && high-low <= 0.05+float64(0.05*most)
 }
 
 // over: readings over range where a number is expected.
@@ -99,8 +99,8 @@ func hump(v *View, owner string, c clause) ([]*Reading, bool) {
 	ends := max(val(0), val(n-1))
 	k := least / most
 	peak := rs[n/2].Expect.Value
-	return rs, most-least >= 0.04 && middle >= most-0.03 && ends <= middle-0.03 && math.Abs(val(0)-val(n-1)) <= 0.4*(most-least)+0.02 &&
-		k >= c.from && k <= c.to && math.Abs(most-peak) <= 0.03+0.15*peak
+	return rs, most-least >= 0.04 && middle >= most-0.03 && ends <= middle-0.03 && math.Abs(val(0)-val(n-1)) <= float64(0.4*(most-least))+0.02 &&
+		k >= c.from && k <= c.to && math.Abs(most-peak) <= 0.03+float64(0.15*peak)
 }
 
 // slope: along the ring the readings fall or rise all the way.
@@ -124,7 +124,7 @@ func like(v *View, owner string, c clause) ([]*Reading, bool) {
 		return nil, false
 	}
 	rs := numbers(v.pick(owner, c))
-	close := func(x, y float64) bool { return math.Abs(x-y) <= 0.03+0.06*math.Abs(y) }
+	close := func(x, y float64) bool { return math.Abs(x-y) <= 0.03+float64(0.06*math.Abs(y)) }
 	k := cpcShare(circuit)
 	return need(rs, where(rs, func(r *Reading) bool {
 		if !r.off() {
@@ -132,9 +132,9 @@ func like(v *View, owner string, c clause) ([]*Reading, bool) {
 		}
 		switch c.of {
 		case "r2":
-			return close(r.Read.Value, r.Expect.Value*k)
+			return close(r.Read.Value, float64(r.Expect.Value*k))
 		case "r1-rn":
-			return close(r.Read.Value, 2*r.Expect.Value*(1-k))
+			return close(r.Read.Value, float64(2*r.Expect.Value*(1-k)))
 		case "r1":
 			return close(r.Read.Value, v.value(owner, safety.TestEnds, "r1"))
 		case "nearer":

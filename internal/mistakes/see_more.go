@@ -77,7 +77,7 @@ func sum(v *View, owner string, c clause) ([]*Reading, bool) {
 	ze := v.ze()
 	right := ze + high
 	r1, r2 := v.value(owner, safety.TestEnds, "r1"), v.value(owner, safety.TestEnds, "r2")
-	wrong := map[string]float64{"no-ze": high, "lowest": ze + low, "no-spur": ze + ringHigh, "r1": ze + r1, "half": ze + (r1+r2)/2, "whole": ze + r1 + r2}[c.of]
+	wrong := map[string]float64{"no-ze": high, "lowest": ze + low, "no-spur": ze + ringHigh, "r1": ze + r1, "half": ze + float64((r1+r2)/2), "whole": ze + r1 + r2}[c.of]
 	got := rs[0].Read.Value
 	return rs, math.Abs(got-wrong) <= 0.011 && math.Abs(got-right) > 0.03
 }
@@ -143,7 +143,7 @@ func twoAgree(v *View, owner string, c clause) ([]*Reading, bool) {
 	low := where(v.pick(owner, c), func(r *Reading) bool { return r.Refused == "" && r.Read.IsNumber() && r.Read.Value < 2 })
 	for i, r := range low {
 		for _, o := range low[i+1:] {
-			if r.Owner != o.Owner && r.Part == o.Part && math.Abs(r.Read.Value-o.Read.Value) <= 0.02+0.1*r.Read.Value {
+			if r.Owner != o.Owner && r.Part == o.Part && math.Abs(r.Read.Value-o.Read.Value) <= 0.02+float64(0.1*r.Read.Value) {
 				return []*Reading{r, o}, true
 			}
 		}

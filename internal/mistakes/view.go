@@ -160,20 +160,20 @@ func margin(r *Reading) float64 {
 	least := 0.05
 	switch r.Test {
 	case safety.TestRCD:
-		return max(10, 0.4*r.Expect.Value)
+		return max(10, float64(0.4*r.Expect.Value))
 	case safety.TestCrossedLN, safety.TestCrossedLE:
 		least = 0.035
 	case safety.TestZs:
 		if r.by() < 0 {
-			return max(0.1, 0.12*r.Expect.Value)
+			return max(0.1, float64(0.12*r.Expect.Value))
 		}
-		return max(0.35, 0.2*r.Expect.Value) // the coil of an RCD adds to a no-trip reading
+		return max(0.35, float64(0.2*r.Expect.Value)) // the coil of an RCD adds to a no-trip reading
 	case safety.TestZe, safety.TestElectrode:
-		return max(0.06, 0.15*r.Expect.Value)
+		return max(0.06, float64(0.15*r.Expect.Value))
 	case safety.TestPFC:
-		return 0.25 * r.Expect.Value
+		return float64(0.25 * r.Expect.Value)
 	}
-	return max(least, 0.12*r.Expect.Value)
+	return max(least, float64(0.12*r.Expect.Value))
 }
 
 // value is a number of a test and part in a scope, NaN when there is none.

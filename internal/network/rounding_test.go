@@ -6,13 +6,21 @@ import (
 	"go/parser"
 	"go/token"
 	"go/types"
+	"io"
+	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
 )
 
 // rounded are the packages whose numbers must be the same bytes on every machine.
-var rounded = []string{"network", "wiring", "meter", "faults", "signature", "judge"}
+var rounded = []string{"network", "wiring", "meter", "faults", "signature", "judge", "coach", "study", "faultfind", "mistakes",
+	"cohort", "explain", "walk"}
+
+// estimates are packages that weigh causes by likelihood: their logarithms and powers may differ in the last bit, and of
+// what comes out at most four figures are printed.
+var estimates = map[string]bool{"faultfind": true}
 
 // sameEverywhere are the functions of math whose results no machine may round differently: they are exact, or the square
 // root, which IEEE 754 asks to be rounded correctly.
@@ -25,7 +33,7 @@ var sameEverywhere = map[string]bool{"Abs": true, "Ceil": true, "Floor": true, "
 // that do so; and no function of math is used that has an assembly of its own on some machines.
 func TestProductsAreRounded(t *testing.T) {
 	products, set := 0, token.NewFileSet()
-	std := importer.ForCompiler(set, "source", nil)
+	std := compiled(t, set, strings.Fields("../"+strings.Join(rounded, " ../"))...)
 	for _, name := range rounded {
 		files, info := typed(t, "../"+name, set, std)
 		for _, f := range files {
@@ -35,7 +43,8 @@ func TestProductsAreRounded(t *testing.T) {
 					up = up[:len(up)-1]
 					return true
 				}
-				if problem := unrounded(n, up, info); problem != "" {
+				_, named := n.(*ast.SelectorExpr)
+				if problem := unrounded(n, up, info); problem != "" && !(named && estimates[name]) {
 					t.Errorf("%s: %s", set.Position(n.Pos()), problem)
 				}
 				if b, ok := n.(*ast.BinaryExpr); ok && b.Op == token.MUL && kindOf(info, b) != 0 {
@@ -54,7 +63,7 @@ func TestProductsAreRounded(t *testing.T) {
 // TestRoundingCheckBites: the check finds each of the ways to leave a product unrounded.
 func TestRoundingCheckBites(t *testing.T) {
 	set := token.NewFileSet()
-	std := importer.ForCompiler(set, "source", nil)
+	std := compiled(t, set, "math")
 	for body, bad := range map[string]bool{
 		"r = x*y + z":                          true,
 		"r = z; r += x*y":                      true,
@@ -96,6 +105,21 @@ func TestRoundingCheckBites(t *testing.T) {
 			t.Errorf("%q: found %t, want %t", body, found, bad)
 		}
 	}
+}
+
+// compiled imports packages as the go command has built them, which the test's own build has done for most.
+func compiled(t *testing.T, set *token.FileSet, patterns ...string) types.Importer {
+	t.Helper()
+	out, err := exec.Command("go", append([]string{"list", "-export", "-deps", "-f", "{{.ImportPath}} {{.Export}}"}, patterns...)...).Output()
+	if err != nil {
+		t.Fatalf("go list -export: %v", err)
+	}
+	files := map[string]string{}
+	for _, line := range strings.Split(string(out), "\n") {
+		path, file, _ := strings.Cut(line, " ")
+		files[path] = file
+	}
+	return importer.ForCompiler(set, "gc", func(path string) (io.ReadCloser, error) { return os.Open(files[path]) })
 }
 
 func newInfo() *types.Info {

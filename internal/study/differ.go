@@ -136,9 +136,9 @@ func alike(a, b meter.Shown) bool {
 		digit = 2
 	}
 	if a.Unit == quantity.Megohm {
-		return math.Abs(a.Value-b.Value) <= 0.02+0.1*max(a.Value, b.Value)
+		return math.Abs(a.Value-b.Value) <= 0.02+float64(0.1*max(a.Value, b.Value))
 	}
-	return math.Abs(a.Value-b.Value) <= digit+0.03*max(math.Abs(a.Value), math.Abs(b.Value))
+	return math.Abs(a.Value-b.Value) <= digit+float64(0.03*max(math.Abs(a.Value), math.Abs(b.Value)))
 }
 
 // deviations lists how the measurement's set-up was not that of the test.

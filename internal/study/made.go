@@ -22,28 +22,28 @@ func Made(base *rig.Rig, seed uint64) *rig.Rig {
 	r.ID = "made-" + fmt.Sprint(seed)
 	r.Title = base.Title + ", as seed " + fmt.Sprint(seed) + " makes it"
 	r.Reference, r.Faults = rig.Reference{}, nil
-	tidy := func(m float64) float64 { return math.Max(1, math.Round(2*m)/2) }
+	tidy := func(m float64) float64 { return math.Max(1, math.Round(float64(2*m))/2) }
 	r.Circuits = slices.Clone(base.Circuits)
 	for i := range r.Circuits {
 		c := &r.Circuits[i]
-		stretch := 0.5 + 1.1*part(c.ID, "length")
+		stretch := 0.5 + float64(1.1*part(c.ID, "length"))
 		c.Points = slices.Clone(c.Points)
 		if c.Shape == rig.Ring {
-			c.Points = fewer(c.Points, int(part(c.ID, "points")*float64(len(c.Points)-3)))
+			c.Points = fewer(c.Points, int(float64(part(c.ID, "points")*float64(len(c.Points)-3))))
 		}
 		for j := range c.Points {
-			c.Points[j].LengthM = tidy(c.Points[j].LengthM * stretch * (0.7 + 0.6*part(c.ID, c.Points[j].ID)))
+			c.Points[j].LengthM = tidy(float64(c.Points[j].LengthM * stretch * (0.7 + float64(0.6*part(c.ID, c.Points[j].ID)))))
 		}
 		if c.ReturnM > 0 {
-			c.ReturnM = tidy(c.ReturnM * stretch)
+			c.ReturnM = tidy(float64(c.ReturnM * stretch))
 		}
 	}
 	if r.Supply.Earthing != rig.TT {
-		k := 0.5 + 0.8*part("supply")
-		ohm := func(x float64) float64 { return math.Round(100*x*k) / 100 }
+		k := 0.5 + float64(0.8*part("supply"))
+		ohm := func(x float64) float64 { return math.Round(float64(100*x*k)) / 100 }
 		r.Supply.LineOhm, r.Supply.NeutralOhm, r.Supply.EarthOhm = ohm(r.Supply.LineOhm), ohm(r.Supply.NeutralOhm), ohm(r.Supply.EarthOhm)
 		// Declared with room for the instrument: 5 % and 5 digits.
-		r.Supply.Declared.ZeOhm = math.Ceil(105*(r.Supply.LineOhm+r.Supply.EarthOhm)+5) / 100
+		r.Supply.Declared.ZeOhm = math.Ceil(float64(105*(r.Supply.LineOhm+r.Supply.EarthOhm))+5) / 100
 		if loop := r.Supply.LineOhm + min(r.Supply.NeutralOhm, r.Supply.EarthOhm); loop > 0 && r.Supply.Declared.PFCKA > 0 {
 			r.Supply.Declared.PFCKA = math.Ceil(r.Supply.VoltageV/loop/100) / 10
 		}

@@ -129,12 +129,12 @@ func (g *generator) candidates(step int, right string, class coach.Class) []stri
 	var out []string
 	v, err := strconv.ParseFloat(strings.TrimLeft(right, ">"), 64)
 	if err == nil && class == coach.Doubt {
-		for _, x := range []float64{v * 1.15, v + 0.07, v + 0.12, v + 0.3, v * 1.5, v * 2, v * 0.85, v * 0.6, v + 5} {
+		for _, x := range []float64{float64(v * 1.15), v + 0.07, v + 0.12, v + 0.3, float64(v * 1.5), float64(v * 2), float64(v * 0.85), float64(v * 0.6), v + 5} {
 			out = append(out, fmt.Sprintf("%.2f", x))
 		}
 	}
 	if err == nil && class == coach.Fail {
-		out = append(out, fmt.Sprintf("%.2f", v*1.25+0.06))
+		out = append(out, fmt.Sprintf("%.2f", float64(v*1.25)+0.06))
 	}
 	if class == coach.SetUp {
 		return append(out, "-0.05", "0.35", "0.02", right+"1")

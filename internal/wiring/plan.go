@@ -162,23 +162,35 @@ func (p *Plan) Swap(joint, other string) {
 
 // Ends lists the joints that sit in a terminal, in order of name.
 func (p *Plan) Ends(terminal string) []string {
-	var out []string
-	for _, e := range p.Elements() {
-		if e.Kind == Joint && e.B == terminal {
-			out = append(out, e.Name)
-		}
-	}
-	return out
+	return p.where(func(e Element) bool { return e.Kind == Joint && e.B == terminal })
 }
 
 // OfKind lists the elements of a kind by name, in order.
-func (p *Plan) OfKind(k Kind) []string {
+func (p *Plan) OfKind(k Kind) []string { return p.where(func(e Element) bool { return e.Kind == k }) }
+
+// where lists elements by name, in order. It does not put the whole plan in order, which faults planted one after the
+// other in many plans would have done for nothing.
+func (p *Plan) where(is func(Element) bool) []string {
 	var out []string
-	for _, e := range p.Elements() {
-		if e.Kind == k {
-			out = append(out, e.Name)
+	for name, e := range p.elements {
+		if is(e) {
+			out = append(out, name)
 		}
 	}
+	slices.Sort(out)
+	return out
+}
+
+// Differences lists the elements that another plan has otherwise or has not, in order of name. What only the other has
+// is not listed.
+func (p *Plan) Differences(other *Plan) []Element {
+	var out []Element
+	for name, e := range p.elements {
+		if was, ok := other.elements[name]; !ok || was != e {
+			out = append(out, e)
+		}
+	}
+	slices.SortFunc(out, func(a, b Element) int { return strings.Compare(a.Name, b.Name) })
 	return out
 }
 

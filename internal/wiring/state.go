@@ -177,7 +177,7 @@ func (s *State) phasors(ports *network.Ports, special []Element, conducting map[
 		a, b := s.nodes[e.A], s.nodes[e.B]
 		switch {
 		case e.Kind == Source:
-			s.sources[e.Name] = l.Source(a, b, phasor(e.Volt, e.Degrees), 0)
+			s.sources[e.Name] = l.Source(a, b, Phasor(e.Volt, e.Degrees), 0)
 		case e.AboveV > 0:
 			if conducting[e.Name] {
 				l.Admittance(a, b, complex(1/e.Ohm, 0))
@@ -240,8 +240,8 @@ func (s *State) exceeding(t Trips) []string {
 	return out
 }
 
-// phasor turns through the thirds of a circle that three phases stand apart; no other angle occurs.
-func phasor(volt, degrees float64) complex128 {
+// Phasor is a voltage at an angle in degrees. It turns through the thirds of a circle that three phases stand apart; no other angle occurs.
+func Phasor(volt, degrees float64) complex128 {
 	half := volt / 2
 	high := float64(half * math.Sqrt(3))
 	switch degrees {
