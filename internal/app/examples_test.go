@@ -1,10 +1,14 @@
 package app
 
 import (
+	"os"
+	"regexp"
 	"strings"
 	"testing"
 
 	"github.com/spf13/cobra"
+
+	"wanderlead/internal/pages"
 )
 
 func commands(t testing.TB) (*cobra.Command, []*cobra.Command) {
@@ -42,32 +46,87 @@ func TestExamples(t *testing.T) {
 		}
 		own := false
 		for _, line := range strings.Split(c.Example, "\n") {
-			words := shellWords(line)
-			if len(words) == 0 {
-				continue
-			}
-			if words[0] != "wanderlead" {
-				t.Errorf("%s: the example %q runs something else", c.CommandPath(), line)
-				continue
-			}
-			root, _ := commands(t)
-			cmd, rest, err := root.Find(words[1:])
-			if err != nil {
-				t.Errorf("%s: %q: %v", c.CommandPath(), line, err)
-				continue
-			}
-			own = own || strings.HasPrefix(cmd.CommandPath(), c.CommandPath())
-			if err := cmd.ParseFlags(rest); err != nil {
-				t.Errorf("%s: %q: %v", c.CommandPath(), line, err)
-				continue
-			}
-			if err := cmd.ValidateArgs(cmd.Flags().Args()); err != nil {
-				t.Errorf("%s: %q: %v", c.CommandPath(), line, err)
+			if cmd := taken(t, c.CommandPath(), line); cmd != nil {
+				own = own || strings.HasPrefix(cmd.CommandPath(), c.CommandPath())
 			}
 		}
 		if !own && c.Example != "" {
 			t.Errorf("%s: no example is of the command itself", c.CommandPath())
 		}
+	}
+}
+
+// taken finds the command of a line that is shown somewhere; a line that the program would
+// not take is an error.
+func taken(t *testing.T, where, line string) *cobra.Command {
+	t.Helper()
+	words := shellWords(line)
+	if len(words) == 0 {
+		return nil
+	}
+	if words[0] != "wanderlead" {
+		t.Errorf("%s: the example %q runs something else", where, line)
+		return nil
+	}
+	root, _ := commands(t)
+	cmd, rest, err := root.Find(words[1:])
+	if err == nil {
+		err = cmd.ParseFlags(rest)
+	}
+	if err == nil {
+		err = cmd.ValidateArgs(cmd.Flags().Args())
+	}
+	if err != nil {
+		t.Errorf("%s: %q: %v", where, line, err)
+		return nil
+	}
+	return cmd
+}
+
+// Every command that a page for people shows is one that the command line takes, and the
+// README leads to every page.
+func TestPagesShowCommandsThatThereAre(t *testing.T) {
+	files := []string{"README.md", "DEVELOPERS.md"}
+	for _, name := range pages.Names() {
+		files = append(files, "sequences/pages/en/"+name+".md")
+	}
+	inline := regexp.MustCompile("`(wanderlead [^`]+)`")
+	shown := 0
+	for _, f := range files {
+		data, err := os.ReadFile("../../" + f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if f == "README.md" {
+			for _, name := range files[2:] {
+				if !strings.Contains(string(data), "("+name+")") {
+					t.Errorf("README.md has no link to %s", name)
+				}
+			}
+		}
+		var lines []string
+		for line := range strings.Lines(string(data)) {
+			line = strings.TrimRight(line, "\n")
+			if code, ok := strings.CutPrefix(line, "    "); ok {
+				code = strings.TrimPrefix(strings.ReplaceAll(code, "go run ./cmd/wanderlead", "wanderlead"), "$ ")
+				if strings.HasPrefix(code, "wanderlead ") {
+					lines = append(lines, code)
+				}
+				continue
+			}
+			for _, m := range inline.FindAllStringSubmatch(line, -1) {
+				lines = append(lines, m[1])
+			}
+		}
+		for _, line := range lines {
+			if !strings.Contains(line, "…") && !strings.Contains(line, "--help") {
+				taken(t, f, line)
+				shown++
+			}
+		}
+	}
+	if shown < 60 {
+		t.Errorf("%d commands are shown", shown)
 	}
 }
 

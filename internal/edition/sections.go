@@ -29,6 +29,15 @@ func (l *loader) sections() {
 
 func status(m content.Map) Status { return Status(m.OneOf("status", statuses...)) }
 
+// restsOn checks the source and status of a map's own numbers, which no verdict names. They
+// may be missing; the page on numbers shows them.
+func restsOn(m content.Map) {
+	m.OptName("source", "")
+	if m.Has("status") {
+		status(m)
+	}
+}
+
 // positive reads a number that has to be above 0.
 func positive(m content.Map, key string) float64 {
 	v := m.Decimal(key)
@@ -150,7 +159,8 @@ func (l *loader) insulation() {
 }
 
 func (l *loader) disconnection() {
-	m := l.m.Map("disconnection", "sockets_up_to_a", "fixed_up_to_a", "source", "rows")
+	m := l.m.Map("disconnection", "sockets_up_to_a", "fixed_up_to_a", "source", "status", "rows")
+	restsOn(m)
 	d := disconnection{socketsUpToA: positive(m, "sockets_up_to_a"), fixedUpToA: positive(m, "fixed_up_to_a"), source: m.Name("source")}
 	for _, v := range m.List("rows") {
 		r := v.Map("row", "earthing", "class", "up_to_v", "seconds", "status")
@@ -197,7 +207,8 @@ func (l *loader) rcdRow(v content.Value) rcdRow {
 }
 
 func (l *loader) rcd() {
-	m := l.m.Map("rcd", "half_run_ms", "button_months", "required", "rules", "earlier")
+	m := l.m.Map("rcd", "half_run_ms", "button_months", "source", "status", "required", "rules", "earlier")
+	restsOn(m)
 	out := rcdRules{halfRunMS: positive(m, "half_run_ms"), months: m.Int("button_months")}
 	for _, v := range m.List("required") {
 		r := v.Map("row", "multiple", "delay", "rated_up_to")
