@@ -42,7 +42,7 @@ func (e *PairsError) Error() string {
 // ParsePairs reads a line such as "L-N 0, L-E 0, N-E nothing" in which each pair is
 // named with what the indicator showed: volts, "lamp" with a step, or "nothing".
 // Where more than one point belongs to the place, the line also says how many were
-// tried: "points 8". Order and separators are free; every pair has to be there once.
+// tried: "points 8"; a line that names another number is that of another place. Order and separators are free; every pair has to be there once.
 //
 // Whatever else is wrong with a line, a voltage in it counts: what was shown is
 // returned beside the error, and anything that is not clearly nothing is not dead.
@@ -58,13 +58,18 @@ func ParsePairs(raw string, phases, points int) ([]Shown, *PairsError) {
 			wrong = e
 		}
 	}
-	counted := 0
+	counted, said := 1, false // where nothing is said, one point was tried
 	for i := 0; i < len(fields); {
 		name := strings.ToUpper(fields[i])
 		if name == "POINTS" || name == "POINT" {
+			n := 0
 			if i+1 < len(fields) {
-				counted, _ = strconv.Atoi(fields[i+1])
+				n, _ = strconv.Atoi(fields[i+1])
 			}
+			if said && n != counted {
+				n = 0 // two numbers are none
+			}
+			counted, said = n, true
 			i += 2
 			continue
 		}
@@ -93,7 +98,7 @@ func ParsePairs(raw string, phases, points int) ([]Shown, *PairsError) {
 	if missing := missingPairs(shown, want); len(missing) > 0 {
 		note(&PairsError{Reason: "missing", Pairs: missing})
 	}
-	if points > 1 && counted != points {
+	if counted != max(points, 1) { // too many is another place's line, typed ahead
 		note(&PairsError{Reason: "points", Wanted: points, Counted: counted})
 	}
 	return shown, wrong

@@ -6,6 +6,7 @@ import "strings"
 // wrong about the line.
 func (c Checker) Step(l Line) (Checker, []Violation) {
 	r := &report{at: l.At, skip: c.skip, all: c.all}
+	l.Raw = strings.TrimSpace(l.Raw) // kept as typed; a space before or after says nothing
 	switch {
 	case l.Type == "pause" || l.Type == "resume":
 		c = c.perish()

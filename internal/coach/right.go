@@ -65,9 +65,9 @@ func (s *State) rightDecision() string {
 func (s *State) rightFact(d due, c Cast) string {
 	switch d.fact {
 	case safety.FactLock:
-		return firstOf(s.padlock, c.Padlock)
+		return firstOf(s.padlock, free(s.mainPadlock, c))
 	case safety.FactMainLock:
-		return firstOf(s.mainPadlock, c.MainPadlock)
+		return firstOf(s.mainPadlock, free(s.padlock, c, c.MainPadlock))
 	case safety.FactPeople:
 		return c.People
 	case safety.FactDoubts:
@@ -104,6 +104,16 @@ func RightPairs(phases, points int) string {
 		fmt.Fprintf(&b, ", points %d", points)
 	}
 	return b.String()
+}
+
+// free is a padlock that is not the one in use elsewhere: the one meant first, if any.
+func free(used string, c Cast, first ...string) string {
+	for _, lock := range append(first, c.Padlock, c.MainPadlock) {
+		if lock != used {
+			return lock
+		}
+	}
+	return c.Padlock
 }
 
 func firstOf(a, b string) string {

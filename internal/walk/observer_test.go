@@ -42,6 +42,11 @@ func (w watch) Observe(ev coach.Event, fb *coach.Feedback) (walk.Observer, strin
 		at = fb.At
 	}
 	l := checker.Line{Type: string(ev.Type), At: at, Raw: ev.Raw, Params: map[string]string{}}
+	if ev.Type == coach.Check {
+		// In an exam the assessor's reading is written in place of the held one. Records of
+		// exams have lines of their own; to the checker it is what it comes to, a correction.
+		l.Type = string(coach.Correct)
+	}
 	for _, g := range record.Given(*fb, "walk") {
 		l.Give(g)
 	}

@@ -101,7 +101,7 @@ func TestWalkTwoIncomingGates(t *testing.T) {
 }
 
 // wholes lists the built-in sequences that can be worked through.
-func (h house) wholes(t *testing.T) []string {
+func (h house) wholes(t testing.TB) []string {
 	names, err := sequence.Names(h.lib)
 	if err != nil {
 		t.Fatal(err)
@@ -118,7 +118,7 @@ func (h house) wholes(t *testing.T) []string {
 }
 
 // suits makes the setup of a sequence on a rig, if the two go together.
-func (h house) suits(t *testing.T, seq string, r *rig.Rig, origin sequence.Origin) (setup coach.Setup, fromRecord, ok bool) {
+func (h house) suits(t testing.TB, seq string, r *rig.Rig, origin sequence.Origin) (setup coach.Setup, fromRecord, ok bool) {
 	s, err := h.find(seq)
 	if err != nil {
 		t.Fatal(err)
