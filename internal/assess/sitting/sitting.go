@@ -1,9 +1,3 @@
-// Package sitting is one candidate's exam: a session of package coach in which nothing
-// is said about what is typed, and every gate stays.
-//
-// It is a pure function of events. Time is in the events; there is no clock, chance,
-// terminal or disk here, and nothing that depends on a candidate's draw: the same
-// answers get the same questions and refusals whatever is planted.
 package sitting
 
 import (
