@@ -31,7 +31,9 @@ func (a *app) newExamView(lib *content.Library, study bool) (*examView, error) {
 	if err != nil {
 		return nil, fail(ExitUsage, err)
 	}
-	sc, err := screen.New(screen.Options{Width: a.width(), Plain: a.opt.plain || !prompt.IsTerminal(a.sys.Out), Coaching: screen.None, Study: study}, cat, safe)
+	o := a.looks(screen.None, nil)
+	o.Study = study
+	sc, err := screen.New(o, cat, safe)
 	if err != nil {
 		return nil, fail(ExitUsage, err)
 	}

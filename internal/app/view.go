@@ -2,12 +2,14 @@ package app
 
 import (
 	"fmt"
+	"runtime"
+	"strings"
 
-	"github.com/fatih/color"
 	"golang.org/x/term"
 
 	"wanderlead/internal/coach"
 	"wanderlead/internal/content"
+	"wanderlead/internal/draw"
 	"wanderlead/internal/mistakes"
 	"wanderlead/internal/prompt"
 	"wanderlead/internal/screen"
@@ -43,8 +45,19 @@ func (a *app) newView(lib *content.Library) *view {
 		return &view{err: err}
 	}
 	v.book = book
-	v.screen, v.err = screen.New(screen.Options{Width: a.width(), Plain: a.opt.plain || !prompt.IsTerminal(a.sys.Out), Coaching: level, Mistakes: book}, cat, safe)
+	v.screen, v.err = screen.New(a.looks(level, book), cat, safe)
 	return v
+}
+
+// looks is how screens are laid out for whoever sits there.
+func (a *app) looks(level screen.Coaching, book *mistakes.Book) screen.Options {
+	tty := prompt.IsTerminal(a.sys.Out)
+	o := screen.Options{Width: a.width(), Plain: a.opt.plain || !tty, Coaching: level, Mistakes: book}
+	if _, h, err := term.GetSize(int(a.sys.Out.Fd())); err == nil {
+		o.Height = h
+	}
+	o.ASCII = !prompt.Policy{Getenv: a.sys.Getenv, Tty: tty}.Unicode(runtime.GOOS)
+	return o
 }
 
 // width is the terminal's, or 80 columns where there is none.
@@ -71,25 +84,37 @@ func (v *view) leaving(st *coach.State) []string { return paint(v.screen.End(st)
 
 func (v *view) end(st *coach.State) []string { return paint(v.screen.End(st)) }
 
-// paints gives each role its colour. Every role can be told without it.
-var paints = map[screen.Role]*color.Color{
-	screen.Heading: color.New(color.Bold),
-	screen.Caution: color.New(color.FgYellow, color.Bold),
-	screen.Pass:    color.New(color.FgGreen, color.Bold),
-	screen.Doubt:   color.New(color.FgYellow, color.Bold),
-	screen.Fail:    color.New(color.FgRed, color.Bold),
-	screen.Refused: color.New(color.FgRed),
-	screen.Why:     color.New(color.Faint),
-	screen.Trace:   color.New(color.Faint),
+// paints gives each role its ink. Every role can be told without it.
+var paints = map[screen.Role]prompt.Ink{
+	screen.Heading: prompt.Strong,
+	screen.Caution: prompt.Care,
+	screen.Pass:    prompt.Good,
+	screen.Doubt:   prompt.Care,
+	screen.Fail:    prompt.Bad,
+	screen.Refused: prompt.Bad,
+}
+
+// tones are the inks inside a drawing, whose signs differ as well.
+var tones = map[draw.Tone]prompt.Ink{
+	draw.This:   prompt.Accent,
+	draw.Fits:   prompt.Good,
+	draw.Odd:    prompt.Bad,
+	draw.Limit:  prompt.Care,
+	draw.Opened: prompt.Care,
 }
 
 func paint(lines []screen.Line) []string {
 	out := make([]string, len(lines))
 	for i, l := range lines {
-		out[i] = l.Text
-		if c := paints[l.Role]; c != nil && l.Text != "" {
-			out[i] = c.Sprint(l.Text)
+		if len(l.Runs) == 0 {
+			out[i] = prompt.Paint(paints[l.Role], l.Text)
+			continue
 		}
+		var b strings.Builder
+		for _, r := range l.Runs {
+			b.WriteString(prompt.Paint(tones[r.Tone], r.Text))
+		}
+		out[i] = b.String()
 	}
 	return out
 }

@@ -18,7 +18,8 @@ type Lead struct{ Letter, At string }
 type BoardView struct {
 	Rig   *rig.Rig
 	This  *rig.Circuit      // whose way, and bar, is marked; nil for none
-	Bar   bool              // its bar is marked as well; false where the bar is what is asked
+	Bar   bool              // its bar is marked as well
+	Hide  bool              // which bar its neutral belongs on is what is asked: the neutral of This is not drawn
 	Out   map[string]bool   // cores out of their terminals: "ring-1/L", "ring-1/N", "ring-1/E"
 	Moved map[string]string // neutrals in another bar than their own: circuit id to the bar's label
 	Off   map[string]bool   // what is switched off: circuit ids, RCD ids, "main-switch"
@@ -41,7 +42,7 @@ func Board(o Options, v BoardView) Picture {
 	}
 	b.earth()
 	o.legend(&b.p, 1, item{Dot, o.t("draw.board.in"), Usual}, item{Gap, o.t("draw.board.out"), Opened}, item{Cross, o.t("draw.board.off"), Opened}, item{Right, o.t("draw.board.this"), This})
-	if len(v.Leads) > 0 {
+	if len(v.Leads) > 0 && !o.Bare {
 		o.note(&b.p, 1, b.p.H, o.t("draw.board.leads", "leads", strings.Join(b.letters(), " ")), Usual)
 	}
 	b.p.Words = b.words()
@@ -194,8 +195,8 @@ func (b *board) row(sec *rig.Section, ways []way, i, x, y int, bar string) int {
 
 // neutral is the dot of a way on its bar, or the gap where its neutral is out.
 func (b *board) neutral(sec *rig.Section, w *way, x, y int, end *int) {
-	if w.c.RCD != nil {
-		return // its neutral is in its own RCBO
+	if w.c.RCD != nil || b.v.Hide && w.this {
+		return // its neutral is in its own RCBO, or what is asked
 	}
 	switch other := b.v.Moved[w.c.ID]; {
 	case other != "" && other != sec.Bar, b.v.Out[w.c.ID+"/N"]:
@@ -364,17 +365,36 @@ func (b *board) words() []string {
 			}
 		}
 		if len(ways) > 0 {
-			out = append(out, b.o.t("draw.board.words.rail", "rail", b.railHead(sec), "ways", list(ways), "bar", sec.Bar))
+			out = append(out, b.o.t(b.railWords(), "rail", b.railHead(sec), "ways", list(ways), "bar", sec.Bar))
 		}
 		if sec.RCD != nil && b.v.Off[sec.RCD.ID] {
 			away = append(away, b.o.t("draw.board.words.switched-off", "what", sec.RCD.ID))
 		}
 		out = append(out, away...)
 	}
+	if c := b.v.This; c != nil {
+		id := "draw.board.words.this"
+		switch {
+		case b.v.Hide:
+			id = "draw.board.words.this-way"
+		case c.RCD != nil:
+			id = "draw.board.words.this-rcbo"
+		}
+		out = append(out, b.o.t(id, "number", c.Number, "bar", b.v.Rig.BarOf(c)))
+	}
 	for _, l := range b.v.Leads {
 		out = append(out, b.o.t("draw.board.words.lead", "letter", l.Letter, "at", b.place(l.At)))
 	}
 	return out
+}
+
+// railWords is the sentence of a rail; which bar a neutral belongs on is in none while it
+// is asked.
+func (b *board) railWords() string {
+	if b.v.Hide {
+		return "draw.board.words.rail-ways"
+	}
+	return "draw.board.words.rail"
 }
 
 // place is a terminal at the board in words.

@@ -197,6 +197,38 @@ func rigs(name string, seed uint64) *rig.Rig {
 	return study.Made(base, seed)
 }
 
+// TestScalePlaces: a reading stands over its limit when it is at it, left of it below and
+// right of it above, on both kinds of scale; what is over range stands at the right end.
+func TestScalePlaces(t *testing.T) {
+	for _, c := range []struct {
+		value string
+		log   bool
+		want  int
+	}{
+		{"0.50", false, -1}, {"1.09", false, 0}, {"1.20", false, 1}, {"0.05", true, -1}, {"1.09", true, 0}, {"50", true, 1}, {">299", true, 1}, {">299", false, 1},
+	} {
+		p := draw.Scale(draw.Options{W: 78, Say: say(t)}, draw.ScaleView{Reading: ohm(c.value), Unit: quantity.Ohm, Log: c.log, Limits: []draw.Edge{{Value: 1.09, Most: true, Text: "limit"}}})
+		reading, limit := -1, -1
+		for _, m := range p.Marks {
+			switch m.Y {
+			case 1:
+				reading = m.X
+			case 2:
+				limit = m.X
+			}
+		}
+		got := 0
+		if reading < limit {
+			got = -1
+		} else if reading > limit {
+			got = 1
+		}
+		if got != c.want {
+			t.Errorf("%s on a scale with a limit at 1.09 (log %v): column %d, limit at %d\n%s", c.value, c.log, reading, limit, text(p, false))
+		}
+	}
+}
+
 func samples(t testing.TB, o draw.Options) []draw.Picture {
 	bay := load(t, "training-bay")
 	ring := &bay.Circuits[0]

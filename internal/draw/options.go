@@ -10,6 +10,7 @@ import (
 // Options is for whom a picture is laid out.
 type Options struct {
 	W     int  // columns; a picture is never wider, and below 20 nothing is promised
+	Bare  bool // without legend and caption, where lines are few
 	ASCII bool // texts are put into ASCII before they are measured; draw with Rows(p, true)
 	Say   Say
 }
@@ -36,6 +37,9 @@ type item struct {
 func (o Options) legend(p *Picture, x int, items ...item) {
 	at, y := x, p.H
 	for _, it := range items {
+		if o.Bare {
+			return
+		}
 		if !p.has(it.sign, it.tone) {
 			continue
 		}

@@ -214,7 +214,7 @@ func (g *ring) spur(pt *rig.Point) {
 
 // caption names the scale's ends, the band and the signs.
 func (g *ring) caption() {
-	if g.v.banded() {
+	if g.v.banded() && !g.o.Bare {
 		a, b := g.v.ohmBand()
 		y := g.p.H
 		g.p.fill(1, y, 2, 1, Band)
@@ -232,11 +232,14 @@ func (g *ring) words() []string {
 	var all, high, low []string
 	for _, pt := range g.on {
 		r, read := g.v.Readings[pt.ID]
-		text := "-"
-		if read {
-			text = g.o.as(short(r))
+		switch {
+		case read:
+			all = append(all, pt.ID+" "+g.o.as(short(r)))
+		case len(g.v.Readings) == 0:
+			all = append(all, pt.ID)
+		default:
+			all = append(all, pt.ID+" -")
 		}
-		all = append(all, pt.ID+" "+text)
 		switch sign, tone := g.fit(pt, r, read); {
 		case tone != Odd:
 		case sign == Over:

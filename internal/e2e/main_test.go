@@ -48,7 +48,7 @@ func newWorld(t testing.TB) *world {
 			w.env = append(w.env, name+"="+v)
 		}
 	}
-	w.env = append(w.env, "TERM=xterm-256color")
+	w.env = append(w.env, "TERM=xterm-256color", "LC_ALL=C.UTF-8")
 	return w
 }
 

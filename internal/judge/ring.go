@@ -145,6 +145,7 @@ func (r *run) ringCrossed() error {
 	a, b := fmt.Sprintf("%g", q.R1.Value), fmt.Sprintf("%g", rx.Value)
 	r.expect("crossed_min", ring.low, quantity.Ohm, fmt.Sprintf("r1 × %s / (r1 + %s) = %s × %s / (%s + %s)", rxName, rxName, a, b, a, b), "")
 	r.expect("crossed_max", ring.high, quantity.Ohm, fmt.Sprintf("(r1 + %s) / 4 = (%s + %s) / 4", rxName, a, b), "")
+	r.accept(ring, 0)
 	if r.before {
 		return nil
 	}
@@ -186,6 +187,7 @@ func (r *run) openPoints() bool {
 
 func (r *run) crossedPoints(ring band) {
 	shared := r.contacts(ring)
+	r.accept(ring, shared)
 	var outHigh, outLow, farLow []string
 	highest, inARow := 0, 0
 	for i, p := range r.q.Points {
@@ -231,6 +233,19 @@ func (r *run) crossedPoints(ring band) {
 			r.find(Pass, "ring-crossed-flat", "next-record", flat(ring, shared)...)
 		}
 	}
+}
+
+// accept notes between which readings a point of the ring itself is taken as fitting.
+func (r *run) accept(ring band, shared float64) {
+	low, high := CrossedBand(r.pack, ring.low, ring.high)
+	r.v.InLow, r.v.InHigh = low+shared, high+shared
+}
+
+// CrossedBand is what the points of a crossed ring may read, Ω, when they are expected
+// between low and high: with what the edition's thresholds leave to spare.
+func CrossedBand(pack *edition.Pack, low, high float64) (from, to float64) {
+	spare := func(v float64) float64 { return pack.Larger(edition.CrossedWithin, edition.CrossedPart, v) }
+	return max(0, low-spare(low)), high + spare(high)
 }
 
 // flat are the values of a ring that reads as it should: one number where the two ends of

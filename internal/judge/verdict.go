@@ -72,6 +72,11 @@ type Verdict struct {
 	MarginPercent *float64
 	Reasons       []Reason // the worst first, remarks last
 	Next          []Reason // what to do now
+	// InLow and InHigh are what each point of a crossed ring may read to be taken as
+	// fitting, Ω: the expected values with what is to spare beside them and what all
+	// points share as contacts. Both are 0 for other tests. For drawings; not part of the
+	// command's output.
+	InLow, InHigh float64
 }
 
 // run collects one verdict.

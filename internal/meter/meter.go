@@ -73,6 +73,20 @@ var bands = map[string]errorBand{
 	"rcd-time": {0.02, 1}, "rcd-ramp": {0.02, 0}, "volt": {0.005, 0.5},
 }
 
+// Within is how far either way a reading may be out by an instrument's own errors: a part
+// of the reading and some digits of its display. ±(2 % + 2 digits) low resistance, ±(5 % + 5
+// digits) loop and insulation; common practice, no source. 0: nothing is said about that
+// function.
+func Within(function string, value, digit float64) float64 {
+	switch function {
+	case "low-ohm":
+		return float64(0.02*value) + float64(2*digit)
+	case "insulation", "loop":
+		return float64(0.05*value) + float64(5*digit)
+	}
+	return 0
+}
+
 // read gives a true value the errors of the instrument: gain and offset of the function, a digit of scatter of the
 // reading.
 func (m Instrument) read(value, digit float64, function, rang string, w Where) float64 {

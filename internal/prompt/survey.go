@@ -153,13 +153,13 @@ func (f *surveyFront) stdio(in terminal.FileReader) terminal.Stdio {
 }
 
 func (f *surveyFront) config(q Question) *survey.PromptConfig {
-	mark := survey.Icon{Text: "::", Format: "cyan+b"}
+	mark := survey.Icon{Text: "::", Format: string(Accent)}
 	if q.Gate {
-		mark = survey.Icon{Text: "!!", Format: "yellow+b"}
+		mark = survey.Icon{Text: "!!", Format: string(Care)}
 	}
 	return &survey.PromptConfig{
 		PageSize:   7,
-		Icons:      survey.IconSet{Question: mark, SelectFocus: survey.Icon{Text: "->", Format: "cyan+b"}},
+		Icons:      survey.IconSet{Question: mark, SelectFocus: survey.Icon{Text: "->", Format: string(Accent)}},
 		Filter:     func(string, string, int) bool { return true }, // typing hides no option
 		ShowCursor: q.Kind != Choice,
 	}

@@ -20,14 +20,14 @@ const optionTemplate = `
 // answered, the question and the answer on one line.
 const selectTemplate = optionTemplate + `
 {{- color .Config.Icons.Question.Format}}{{.Config.Icons.Question.Text}}{{color "reset"}} {{.Message}}
-{{- if .ShowAnswer}}{{"  "}}{{color "cyan"}}{{.Answer}}{{color "reset"}}{{"\n"}}
+{{- if .ShowAnswer}}{{"  "}}{{color "accent"}}{{.Answer}}{{color "reset"}}{{"\n"}}
 {{- else}}{{.FilterMessage}}{{"\n   "}}{{.Help}}{{"\n"}}
 {{- range $i, $option := .PageEntries}}{{template "option" $.IterateOption $i $option}}{{end}}
 {{- end}}`
 
 const inputTemplate = `
 {{- color .Config.Icons.Question.Format}}{{.Config.Icons.Question.Text}}{{color "reset"}} {{.Message}}{{" "}}
-{{- if .ShowAnswer}}{{color "cyan"}}{{.Answer}}{{color "reset"}}{{"\n"}}{{end}}`
+{{- if .ShowAnswer}}{{color "accent"}}{{.Answer}}{{color "reset"}}{{"\n"}}{{end}}`
 
 var ownTemplates sync.Once
 

@@ -1,44 +1,155 @@
 package screen
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
+	"wanderlead/internal/coach"
+	"wanderlead/internal/draw"
+	"wanderlead/internal/judge"
+	"wanderlead/internal/quantity"
 	"wanderlead/internal/rig"
 	"wanderlead/internal/sequence"
 	"wanderlead/safety"
 )
 
-// The drawings are made of letters, digits, hyphens and bars of ASCII, so that they
-// look the same on every terminal. In the plain form each is a sentence instead.
+// options are how this screen's drawings are laid out.
+func (s *Screen) options() draw.Options {
+	return draw.Options{W: min(s.o.Width, longLine) - 1, ASCII: s.o.ASCII, Say: s.word}
+}
 
-// stepDrawing draws what matters at a step: the board where a lead or a conductor
-// goes to one of its ways and bars, the joins of a ring that is crossed.
-func (s *Screen) stepDrawing(p *page, prog *sequence.Program, step int) {
-	st := &prog.Steps[step]
-	test := testOf(prog, st)
-	switch {
-	case test == safety.TestBars:
-		s.board(p, prog.Rig, nil)
-		p.text(Drawing, s.word("board.apart"))
-	case st.Circuit < 0:
+// sketch is a drawing with the label its words stand behind, and smaller ones to take
+// where it does not fit.
+type sketch struct {
+	label string
+	pics  []draw.Picture
+}
+
+// add puts a drawing at the end of a page; in the plain form its words. free is how many
+// lines there are: the largest that fits is taken, if any does.
+func (s *Screen) add(p *page, k sketch, free int) {
+	if len(k.pics) == 0 {
 		return
+	}
+	if s.o.Plain {
+		var words []string
+		for _, w := range k.pics[0].Words {
+			words = append(words, capital(w))
+		}
+		p.row(Drawing, s.word("row."+k.label), strings.Join(words, ". "))
+		return
+	}
+	for _, pic := range k.pics {
+		if pic.H <= free {
+			p.picture(pic)
+			return
+		}
+	}
+}
+
+// picture adds the rows of a drawing.
+func (p *page) picture(pic draw.Picture) {
+	for _, row := range draw.Rows(pic, p.ascii) {
+		p.lines = append(p.lines, Line{Role: Drawing, Text: row.String(), Runs: row})
+	}
+}
+
+// noLimit is more lines than any drawing has.
+const noLimit = 1000
+
+// stepSketch is what helps at a step: the board where a lead or a conductor goes to one of
+// its ways and bars, the joins of a ring that is crossed, the ring with the band that its
+// readings should be in, the half-cycle an RCD test starts on.
+func (s *Screen) stepSketch(st *coach.State, step int) sketch {
+	prog := st.Program()
+	at := &prog.Steps[step]
+	test := testOf(prog, at)
+	switch crossed := crossedAhead(prog, step); {
+	case test == safety.TestBars:
+		v := s.boardView(st, nil)
+		for i, bar := range prog.Rig.Bars() {
+			v.Leads = append(v.Leads, draw.Lead{Letter: string(rune('A' + i)), At: "board/bar/" + bar})
+		}
+		return s.boardSketch(v)
+	case test == safety.TestRCD && at.Form == sequence.Read:
+		return s.cycleSketch(at)
+	case at.Circuit < 0:
+		return sketch{}
 	case test == safety.TestOwnBar:
-		x := spotOf(prog, step)
-		others, _ := x.value("other-bars")
-		s.drawBoard(p, prog.Rig, x.c, func(id string) string {
-			return s.word(strings.Replace(id, "this", "third", 1), "circuit", circuitName(x.c), "bar", prog.Rig.BarOf(x.c), "others", others)
-		})
-	case st.Choose == "neutral-bar":
-		// The way is marked, the bar is what is asked.
-		s.board(p, prog.Rig, nil)
-	case movesAtBoard(prog, st):
-		s.board(p, prog.Rig, &prog.Rig.Circuits[st.Circuit])
+		v := s.boardView(st, &prog.Rig.Circuits[at.Circuit])
+		v.Bar = true
+		v.Leads = append(v.Leads, draw.Lead{Letter: "A", At: v.This.ID + "/way/L"})
+		for _, bar := range prog.Rig.Bars() {
+			v.Leads = append(v.Leads, draw.Lead{Letter: "B", At: "board/bar/" + bar})
+		}
+		return s.boardSketch(v)
+	case at.Choose == "neutral-bar": // the way is marked, the bar is what is asked
+		v := s.boardView(st, &prog.Rig.Circuits[at.Circuit])
+		v.Hide = true
+		return s.boardSketch(v)
+	case movesAtBoard(prog, at):
+		v := s.boardView(st, &prog.Rig.Circuits[at.Circuit])
+		v.Bar = true
+		return s.boardSketch(v)
+	case crossed != "" && at.Form == sequence.Read && s.o.Coaching == Full:
+		if k := s.ringAhead(st, step); len(k.pics) > 0 {
+			return k
+		}
+		return s.joinsSketch(crossed)
+	case crossed != "":
+		return s.joinsSketch(crossed)
 	}
-	if crossed := crossedAhead(prog, step); crossed != "" {
-		s.joins(p, crossed)
+	return sketch{}
+}
+
+func (s *Screen) joinsSketch(test string) sketch {
+	back := "N"
+	if test == safety.TestCrossedLE {
+		back = "E"
 	}
+	return sketch{"joins", []draw.Picture{draw.Joins(s.options(), back)}}
+}
+
+// boardView is the board of a led session as the ledger has it.
+func (s *Screen) boardView(st *coach.State, this *rig.Circuit) draw.BoardView {
+	prog := st.Program()
+	v := draw.BoardView{Rig: prog.Rig, This: this, Out: map[string]bool{}}
+	for _, it := range st.OpenItems() {
+		if it.Class == safety.Conductor && it.Circuit >= 0 {
+			c := &prog.Rig.Circuits[it.Circuit]
+			for _, core := range coresOf(it.ID) {
+				v.Out[c.ID+"/"+core] = true
+			}
+		}
+	}
+	return v
+}
+
+// coresOf are the cores that a ledger item holds, by its name: those it names, else all.
+func coresOf(item string) []string {
+	name := item[strings.LastIndex(item, "/")+1:]
+	var out []string
+	for _, k := range []struct{ word, core string }{{"live", "L"}, {"line", "L"}, {"live", "N"}, {"neutral", "N"}, {"cpc", "E"}} {
+		if strings.Contains(name, k.word) && !slices.Contains(out, k.core) {
+			out = append(out, k.core)
+		}
+	}
+	if len(out) == 0 {
+		return []string{"L", "N", "E"}
+	}
+	return out
+}
+
+// boardSketch is the board, and for where there is no room only the rail that matters.
+func (s *Screen) boardSketch(v draw.BoardView) sketch {
+	o, bare := s.options(), s.options()
+	bare.Bare = true
+	k := sketch{"board", []draw.Picture{draw.Board(o, v), draw.Board(bare, v)}}
+	if v.This != nil && !v.Hide {
+		v.Alone = true
+		k.pics = append(k.pics, draw.Board(o, v), draw.Board(bare, v))
+	}
+	return k
 }
 
 // movesAtBoard reports whether a step moves a circuit's conductors at the board.
@@ -66,218 +177,128 @@ func crossedAhead(prog *sequence.Program, step int) string {
 	return ""
 }
 
-// board draws the board with this circuit's way and bar marked, nil for none.
-func (s *Screen) board(p *page, r *rig.Rig, this *rig.Circuit) {
-	s.drawBoard(p, r, this, func(id string) string {
-		if this.RCD != nil && id != "" {
+// ringAhead is the ring before it is read, with the band its readings should be in.
+func (s *Screen) ringAhead(st *coach.State, step int) sketch {
+	for _, a := range st.Ahead(step) {
+		low, high, ok := band(a.Expected)
+		if !ok {
+			continue
+		}
+		c := &st.Program().Rig.Circuits[st.Program().Steps[step].Circuit]
+		v := draw.RingView{Circuit: c}
+		v.Low, v.High = judge.CrossedBand(st.Pack(), low.Value, high.Value)
+		bare := s.options()
+		bare.Bare = true
+		return sketch{"ring", []draw.Picture{draw.Ring(s.options(), v), draw.Ring(bare, v)}}
+	}
+	return sketch{}
+}
+
+// ringOf draws the ring with its readings after a crossed row.
+func (s *Screen) ringOf(p *page, st *coach.State, fb coach.Feedback) {
+	if fb.Verdict == nil || fb.Verdict.Test != judge.RingCrossed || len(fb.Judged) == 0 || s.o.Coaching == None {
+		return
+	}
+	prog := st.Program()
+	i, _, ok := stepOf(prog, fb.Judged[0].Part)
+	if !ok || prog.Steps[i].Circuit < 0 {
+		return
+	}
+	v := draw.RingView{Circuit: &prog.Rig.Circuits[prog.Steps[i].Circuit], Readings: map[string]quantity.Reading{}, Low: fb.Verdict.InLow, High: fb.Verdict.InHigh}
+	for _, m := range ownReadings(fb.Verdict) {
+		v.Readings[m.Name] = m.Reading
+	}
+	s.add(p, sketch{"ring", []draw.Picture{draw.Ring(s.options(), v)}}, noLimit)
+}
+
+// cycleSketch is the half-cycle, or both, that the timed tests of a step start on.
+func (s *Screen) cycleSketch(st *sequence.Step) sketch {
+	var halves []draw.Half
+	for _, h := range []draw.Half{{Degrees: 0, Text: "0°"}, {Degrees: 180, Text: "180°"}} {
+		suffix := "-" + strings.TrimSuffix(h.Text, "°")
+		if slices.ContainsFunc(st.Parts, func(p sequence.Part) bool { return strings.HasSuffix(p.ID, suffix) }) {
+			halves = append(halves, h)
+		}
+	}
+	if len(halves) == 0 {
+		return sketch{}
+	}
+	return sketch{"cycle", []draw.Picture{draw.Cycle(s.options(), halves...)}}
+}
+
+// ledgerSketch is what is open, with how each thing comes back.
+func (s *Screen) ledgerSketch(st *coach.State) sketch {
+	var entries []draw.Entry
+	items := st.OpenItems()
+	for _, it := range items {
+		owner, name := s.itemParts(st.Program(), it)
+		e := draw.Entry{How: howOf(it.Class), Where: owner, What: name, Close: s.opt("draw.ledger.close." + it.Class.String())}
+		if it.Class == safety.Conductor && it.Circuit >= 0 {
+			e.What += ": " + s.comesFrom(st.Program().Rig, &st.Program().Rig.Circuits[it.Circuit], it.ID)
+		}
+		if e.Where == "" {
+			e.Where = st.Program().Rig.Board.Name
+		}
+		entries = append(entries, e)
+	}
+	if len(entries) == 0 {
+		return sketch{}
+	}
+	k := sketch{"open", []draw.Picture{draw.Ledger(s.options(), entries)}}
+	for i := range entries {
+		entries[i].Close = ""
+	}
+	k.pics = append(k.pics, draw.Ledger(s.options(), entries))
+	return k
+}
+
+// comesFrom says from which terminals and bars the conductors of an item came.
+func (s *Screen) comesFrom(r *rig.Rig, c *rig.Circuit, item string) string {
+	var out []string
+	for _, core := range coresOf(item) {
+		id := "draw.ledger.from." + core
+		if core == "N" && c.RCD != nil {
 			id += "-rcbo"
 		}
-		return s.word(id, "circuit", circuitName(this), "number", this.Number, "bar", r.BarOf(this))
-	})
+		out = append(out, s.word(id, "number", c.Number, "bar", r.BarOf(c), "met", r.Earthing.Terminal))
+	}
+	return strings.Join(out, ", ")
 }
 
-// drawBoard draws the rails with their ways and neutral bars. legend says what the
-// marks mean; it is given the id of a text.
-func (s *Screen) drawBoard(p *page, r *rig.Rig, this *rig.Circuit, legend func(id string) string) {
-	rails := s.rails(r, this)
-	if s.o.Plain {
-		p.row(Drawing, s.word("row.board"), strings.Join(append([]string{r.Board.Name}, s.railWords(r)...), ". "))
-		if this != nil {
-			p.text(Drawing, legend("board.this-words"))
-		}
-		return
+func howOf(c safety.Class) draw.How {
+	switch c {
+	case safety.Cover, safety.IncomingAccess:
+		return draw.TakenUp
+	case safety.TestLink, safety.LongLead:
+		return draw.Linked
+	case safety.Removed, safety.Unplugged:
+		return draw.Removed
 	}
-	if r.Board.Arrangement == rig.RCBOBoard {
-		p.text(Drawing, s.word("board.rcbo", "board", r.Board.Name))
-	}
-	head := 0
-	for _, x := range rails {
-		head = max(head, width(x.head))
-	}
-	p.fixed(Drawing, "  "+r.Board.Name)
-	for _, x := range rails {
-		p.fixed(Drawing, s.railLines(x, head, p.w)...)
-	}
-	p.fixed(Drawing, "  "+r.Earthing.Terminal+" ---- cpc")
-	if this != nil {
-		p.text(Drawing, legend("board.this"))
-	}
+	return draw.Lifted
 }
 
-// rail is one section of the board as it is drawn.
-type rail struct {
-	head string
-	ways []string
-	bar  string
-	mine bool // this circuit's neutral belongs on its bar
+// ledgerAt reports whether what is open is drawn at a question: where it has to be closed,
+// at the gates and at the end.
+func ledgerAt(st *coach.State, q *coach.Question) bool {
+	if q.Step < 0 || q.Step >= len(st.Program().Steps) {
+		return false
+	}
+	step := &st.Program().Steps[q.Step]
+	if step.Closes >= 0 && q.Own && howOf(st.Program().Items[step.Closes].Class) == draw.TakenUp {
+		return true
+	}
+	return step.Want.Kind.IsGate() || step.Form == sequence.Finish
 }
 
-func (s *Screen) rails(r *rig.Rig, this *rig.Circuit) []rail {
-	var out []rail
-	for i := range r.Board.Sections {
-		sec := &r.Board.Sections[i]
-		x := rail{head: s.railHead(sec), bar: sec.Bar, mine: this != nil && this.Section == sec.ID}
-		for j := range r.Circuits {
-			c := &r.Circuits[j]
-			if c.Section != sec.ID {
-				continue
-			}
-			way := c.Number + " " + sequence.DeviceName(c.Device)
-			if c == this {
-				way = ">" + way + "<"
-			}
-			x.ways = append(x.ways, way)
-		}
-		out = append(out, x)
+// promptRows is how many lines the question itself takes below its own, at most.
+func (s *Screen) promptRows(choice bool, ask string, labels []string) int {
+	rows := 1 + width(ask)/s.o.Width
+	if !choice {
+		return rows + 2
 	}
-	return out
-}
-
-func (s *Screen) railHead(sec *rig.Section) string {
-	if sec.RCD == nil {
-		return s.word("board.rail-none")
+	rows++ // the hint
+	for _, l := range labels {
+		rows += 1 + (width(l)+8)/s.o.Width
 	}
-	return s.word("board.rail", "rcd", sec.RCD.ID, "rating", fmt.Sprintf("%g", sec.RCD.IdnMA))
-}
-
-// railLines draws a rail: its RCD, its ways, its bar; long rails go on below.
-func (s *Screen) railLines(x rail, head, w int) []string {
-	bar := " --- N bar " + x.bar
-	if x.mine {
-		bar = " --- >N bar " + x.bar + "<"
-	}
-	lead := "  |- " + pad(x.head, head) + " - "
-	ways := strings.Join(x.ways, "  ")
-	if width(lead+ways+bar) <= w {
-		return []string{lead + ways + bar}
-	}
-	var lines []string
-	line := lead
-	for i, way := range x.ways {
-		if i > 0 {
-			way = "  " + way
-		}
-		if width(line+way) > w && line != lead {
-			lines = append(lines, line)
-			line = "  |  " + strings.Repeat(" ", head+3) + strings.TrimLeft(way, " ")
-			continue
-		}
-		line += way
-	}
-	if width(line+bar) > w {
-		return append(lines, line, "  |  "+strings.Repeat(" ", head)+bar)
-	}
-	return append(lines, line+bar)
-}
-
-func pad(s string, w int) string { return s + strings.Repeat(" ", max(0, w-width(s))) }
-
-func (s *Screen) railWords(r *rig.Rig) []string {
-	var out []string
-	for i := range r.Board.Sections {
-		sec := &r.Board.Sections[i]
-		var ways []string
-		for j := range r.Circuits {
-			if c := &r.Circuits[j]; c.Section == sec.ID {
-				ways = append(ways, together(c.Number+" "+sequence.DeviceName(c.Device)))
-			}
-		}
-		out = append(out, s.word("board.ways", "rail", s.railHead(sec), "ways", strings.Join(ways, ", "), "bar", sec.Bar))
-	}
-	return out
-}
-
-// joins draws how a ring is crossed: each line with the other conductor of the other
-// leg. Joined within one leg the readings would rise to the middle and fall again.
-func (s *Screen) joins(p *page, test string) {
-	back, words := "N", "joins.line-neutral"
-	if test == safety.TestCrossedLE {
-		back, words = "E", "joins.line-cpc"
-	}
-	if s.o.Plain {
-		p.row(Drawing, s.word("row.joins"), s.word(words))
-		return
-	}
-	one, two := s.word("joins.leg", "n", "1"), s.word("joins.leg", "n", "2")
-	a, b := s.word("joins.join", "letter", "A"), s.word("joins.join", "letter", "B")
-	p.fixed(Drawing,
-		fmt.Sprintf("  %s  L ---[%s]--- %s  %s", one, a, back, two),
-		fmt.Sprintf("  %s  %s ---[%s]--- L  %s", one, back, b, two))
-}
-
-// ring draws a ring with its readings round it, out along the top and back along the
-// bottom; spurs stand below. readings are by point id.
-func (s *Screen) ring(p *page, c *rig.Circuit, readings map[string]string) {
-	var on, spurs []string
-	for _, pt := range c.Points {
-		v, ok := readings[pt.ID]
-		if !ok {
-			v = "-"
-		}
-		if pt.From != "" {
-			spurs = append(spurs, pt.ID+" "+v)
-			continue
-		}
-		on = append(on, pt.ID+" "+v)
-	}
-	if s.o.Plain {
-		p.row(Drawing, s.word("row.ring"), s.word("ring.words", "readings", strings.Join(on, ", ")))
-	} else {
-		p.fixed(Drawing, s.ringLines(on, p.w)...)
-	}
-	if len(spurs) > 0 {
-		p.text(Drawing, s.word("ring.spurs", "readings", strings.Join(spurs, ", ")))
-	}
-}
-
-func (s *Screen) ringLines(on []string, w int) []string {
-	half := (len(on) + 1) / 2
-	out, back := on[:half], slices.Clone(on[half:])
-	slices.Reverse(back)
-	cell := 0
-	for _, x := range on {
-		cell = max(cell, width(x))
-	}
-	board := s.word("ring.board")
-	lead := "  " + board + " "
-	room := width(lead) + half*(cell+4) + 3
-	if room > w {
-		// Too long for two rows of this width: one reading a line, in order.
-		lines := []string{lead + "-->"}
-		for _, x := range on {
-			lines = append(lines, "    "+x)
-		}
-		return append(lines, lead+"<--")
-	}
-	row := func(xs []string, fill string) string {
-		var b strings.Builder
-		for i := range half {
-			x := ""
-			if i < len(xs) {
-				x = xs[i]
-			}
-			b.WriteString("-- " + x + strings.Repeat(fill, cell-width(x)+1))
-		}
-		return b.String()
-	}
-	top := lead + row(out, " ") + "--."
-	bottom := lead + row(back, " ") + "--'"
-	gap := strings.Repeat(" ", width(top)-1) + "|"
-	return []string{top, gap, bottom}
-}
-
-// gaugeCells is how many columns a reading against its limit is drawn in.
-const gaugeCells = 24
-
-// gauge draws a value against a limit: how far along to the limit it is.
-func gauge(value, limit float64) string {
-	if limit <= 0 || value < 0 {
-		return ""
-	}
-	n := int(value / limit * gaugeCells)
-	over := ""
-	if n > gaugeCells {
-		n, over = gaugeCells, ">"
-	}
-	return "[" + strings.Repeat("#", n) + strings.Repeat(".", gaugeCells-n) + "|" + over
+	return rows + 1
 }

@@ -7,7 +7,9 @@ import (
 	"strings"
 
 	"wanderlead/internal/coach"
+	"wanderlead/internal/draw"
 	"wanderlead/internal/judge"
+	"wanderlead/internal/meter"
 	"wanderlead/internal/quantity"
 	"wanderlead/internal/sequence"
 	"wanderlead/safety"
@@ -167,7 +169,7 @@ func (s *Screen) verdict(p *page, st *coach.State, js []coach.Judged, main coach
 	if s.o.Coaching == None {
 		return
 	}
-	s.gauge(p, v)
+	s.scale(p, v)
 	s.reasons(p, st, js, main)
 	for _, ls := range named(v) {
 		p.row(Trace, s.word("row.source"), s.trace(st, ls))
@@ -194,38 +196,53 @@ func (s *Screen) alone(st *coach.State, part string) bool {
 	return len(step.Parts) == 1 || testOf(st.Program(), step) == safety.TestOwnBar
 }
 
-// gauge draws a single number against its upper limit.
-func (s *Screen) gauge(p *page, v *judge.Verdict) {
-	if s.o.Plain || !v.Value.IsNumber() {
+// scale draws a reading on its scale, with the limits that bear on it, what is expected
+// and what the instrument leaves open.
+func (s *Screen) scale(p *page, v *judge.Verdict) {
+	if v.Test == judge.RingCrossed || v.Test == judge.RingEnds || !v.Value.Given() || v.Value.Mark == quantity.Nothing {
 		return
 	}
-	for _, ls := range named(v) {
-		l := ls[len(ls)-1]
-		if l.Bound != "max" || l.Unit != v.Value.Unit || l.Value == 0 || math.IsInf(l.Value, 0) {
-			continue
-		}
-		if g := gauge(v.Value.Value, l.Value); g != "" {
-			p.fixed(Drawing, "  "+g+"  "+s.word("gauge.max", "value", v.Value.String(), "limit", quantity.Format(l.Value, l.Unit)))
-		}
-		return
+	view, ok := s.ScaleOf(v)
+	if ok {
+		s.add(p, sketch{"scale", []draw.Picture{draw.Scale(s.options(), view)}}, noLimit)
 	}
 }
 
-// ringOf draws the ring with its readings after a crossed row.
-func (s *Screen) ringOf(p *page, st *coach.State, fb coach.Feedback) {
-	if fb.Verdict == nil || fb.Verdict.Test != judge.RingCrossed || len(fb.Judged) == 0 {
-		return
+// ScaleOf is what a verdict's scale shows; ok is false where there is nothing to hold the
+// reading against.
+func (s *Screen) ScaleOf(v *judge.Verdict) (view draw.ScaleView, ok bool) {
+	view = draw.ScaleView{Reading: v.Value, Unit: v.Unit, Tone: draw.Fits, Log: v.Test == judge.Insulation}
+	if v.Verdict != judge.Pass {
+		view.Tone = draw.Odd
 	}
-	prog := st.Program()
-	i, _, ok := stepOf(prog, fb.Judged[0].Part)
-	if !ok || prog.Steps[i].Circuit < 0 {
-		return
+	for _, ls := range bearing(v.Limits) {
+		for _, l := range ls {
+			if l.Unit == v.Unit && !math.IsInf(l.Value, 0) && len(view.Limits) < 3 {
+				view.Limits = append(view.Limits, draw.Edge{Value: l.Value, Most: l.Bound == "max", Text: s.limits([]judge.Limit{l})})
+			}
+		}
 	}
-	readings := map[string]string{}
-	for _, m := range ownReadings(fb.Verdict) {
-		readings[m.Name] = strings.TrimSuffix(m.Reading.String(), " Ω")
+	for _, e := range v.Expected {
+		if e.Unit == v.Unit && e.Value > 0 {
+			view.Expected, view.Text = e.Value, s.word("draw.scale.expected", "value", about(e))
+			break
+		}
 	}
-	s.ring(p, &prog.Rig.Circuits[prog.Steps[i].Circuit], readings)
+	if v.Value.IsNumber() {
+		function := map[string]string{judge.Continuity: "low-ohm", judge.Bonding: "low-ohm", judge.Insulation: "insulation", judge.Ze: "loop", judge.Zs: "loop"}[v.Test]
+		view.Spread = meter.Within(function, v.Value.Value, digit(v.Value.Raw))
+	}
+	return view, len(view.Limits) > 0 || view.Expected > 0
+}
+
+// digit is the last digit of a display that shows so much.
+func digit(raw string) float64 {
+	_, after, _ := strings.Cut(raw, ".")
+	n := strings.IndexFunc(after, func(r rune) bool { return r < '0' || r > '9' })
+	if n < 0 {
+		n = len(after)
+	}
+	return math.Pow10(-n)
 }
 
 // established says what a safety answer has made true, where that is worth a line:
@@ -256,6 +273,9 @@ func (s *Screen) End(st *coach.State) []Line {
 	p.text(Heading, s.word("end."+how))
 	if open := s.openItems(st); open != "" {
 		p.text(Caution, s.word("end.open", "items", open))
+		if !s.o.Plain {
+			s.add(p, s.ledgerSketch(st), noLimit)
+		}
 	} else {
 		p.text(Body, s.word("end.open-none"))
 	}

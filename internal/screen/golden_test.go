@@ -39,14 +39,15 @@ var tinyAnswers = []string{
 }
 
 func TestGolden(t *testing.T) {
-	for _, w := range []int{60, 80} {
-		for _, plain := range []bool{false, true} {
-			name := fmt.Sprintf("testdata/tiny-%d.txt", w)
-			if plain {
-				name = fmt.Sprintf("testdata/tiny-%d-plain.txt", w)
+	for _, w := range []int{40, 60, 80} {
+		for how, o := range map[string]screen.Options{"": {}, "-plain": {Plain: true}, "-ascii": {ASCII: true}} {
+			if w == 40 && how != "" {
+				continue
 			}
+			name := fmt.Sprintf("testdata/tiny-%d%s.txt", w, how)
 			t.Run(name, func(t *testing.T) {
-				got := transcript(t, screen.Options{Width: w, Plain: plain}, w)
+				o.Width, o.Height = w, 24
+				got := transcript(t, o, w)
 				if *update {
 					if err := os.WriteFile(name, []byte(got), 0o644); err != nil {
 						t.Fatal(err)

@@ -5,7 +5,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"github.com/mattn/go-runewidth"
+	"wanderlead/internal/draw"
 )
 
 // Role is what a line is, for the front that colours it.
@@ -36,6 +36,7 @@ const (
 type Line struct {
 	Role Role
 	Text string
+	Runs []draw.Run // a drawing's text in pieces of one tone; none on other lines
 }
 
 // Strings takes the texts out of lines, for a front without colours.
@@ -58,12 +59,8 @@ const (
 	longLine = 100
 )
 
-// cells counts columns the same way on every machine, whatever its locale says
-// about ambiguous widths.
-var cells = runewidth.Condition{StrictEmojiNeutral: true}
-
 // width is how many columns a text takes.
-func width(s string) int { return cells.StringWidth(s) }
+func width(s string) int { return draw.Cells(s) }
 
 // clean takes control characters and line breaks out of what people and files wrote.
 func clean(s string) string {
@@ -142,23 +139,32 @@ func capital(s string) string {
 type page struct {
 	w     int
 	plain bool
+	ascii bool
 	lines []Line
+}
+
+// ready is a text as it will be shown: one line, in the characters that there are.
+func (p *page) ready(s string) string {
+	if s = clean(s); p.ascii {
+		s = draw.ASCII(s)
+	}
+	return s
 }
 
 // text adds a wrapped text without a label.
 func (p *page) text(r Role, s string) {
-	if s = clean(s); s == "" {
+	if s = p.ready(s); s == "" {
 		return
 	}
 	for _, l := range wrap(s, p.w) {
-		p.lines = append(p.lines, Line{r, l})
+		p.lines = append(p.lines, Line{Role: r, Text: l})
 	}
 }
 
 // row adds a text behind a label, wrapped beside it. In the plain form the label is
 // the first word of a sentence.
 func (p *page) row(r Role, label, s string) {
-	if s = clean(s); s == "" {
+	if s = p.ready(s); s == "" {
 		return
 	}
 	if p.plain {
@@ -171,13 +177,13 @@ func (p *page) row(r Role, label, s string) {
 		if i > 0 {
 			head = indent
 		}
-		p.lines = append(p.lines, Line{r, head + l})
+		p.lines = append(p.lines, Line{Role: r, Text: head + l})
 	}
 }
 
 // fixed adds lines that are laid out already.
 func (p *page) fixed(r Role, lines ...string) {
 	for _, l := range lines {
-		p.lines = append(p.lines, Line{r, strings.TrimRight(l, " ")})
+		p.lines = append(p.lines, Line{Role: r, Text: strings.TrimRight(l, " ")})
 	}
 }

@@ -71,20 +71,3 @@ func TestSplit(t *testing.T) {
 		}
 	}
 }
-
-func TestGauge(t *testing.T) {
-	for _, c := range []struct {
-		value, limit float64
-		want         string
-	}{
-		{0, 1, "[........................|"},
-		{0.5, 1, "[############............|"},
-		{1, 1, "[########################|"},
-		{1.5, 1, "[########################|>"},
-		{1, 0, ""},
-	} {
-		if got := gauge(c.value, c.limit); got != c.want {
-			t.Errorf("gauge(%g, %g) = %q, should be %q", c.value, c.limit, got, c.want)
-		}
-	}
-}

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"wanderlead/internal/coach"
+	"wanderlead/internal/draw"
 	"wanderlead/internal/prompt"
 	"wanderlead/internal/sequence"
 	"wanderlead/safety"
@@ -29,11 +30,50 @@ func (s *Screen) Question(st *coach.State) (q prompt.Question, lines []Line, ok 
 		q.Ask = asked
 		s.safetyScreen(p, st, &cq, do)
 	}
-	if open := s.openItems(st); open != "" {
-		p.row(Open, s.word("row.open"), open)
+	s.openRow(p, st, &cq, &q)
+	s.finish(p, &q)
+	return q, p.lines, true
+}
+
+// openRow says what is open: drawn where that is what the question is about, in a row
+// elsewhere.
+func (s *Screen) openRow(p *page, st *coach.State, cq *coach.Question, q *prompt.Question) {
+	open := s.openItems(st)
+	if open == "" {
+		return
+	}
+	if ledgerAt(st, cq) {
+		p.row(Open, s.word("row.open"), s.word("open.drawn"))
+		n := len(p.lines)
+		if s.add(p, s.ledgerSketch(st), s.free(p, q)); len(p.lines) > n {
+			return
+		}
+		p.lines = p.lines[:n-1]
+	}
+	p.row(Open, s.word("row.open"), open)
+}
+
+// free is how many lines there are for a drawing.
+func (s *Screen) free(p *page, q *prompt.Question) int {
+	if s.o.Height == 0 {
+		return noLimit
+	}
+	labels := make([]string, len(q.Options))
+	for i := range q.Options {
+		labels[i] = q.Options[i].Label
+	}
+	return s.o.Height - 1 - len(p.lines) - s.promptRows(q.Kind == prompt.Choice, q.Ask, labels)
+}
+
+// finish puts what the prompt prints itself into the characters that there are.
+func (s *Screen) finish(p *page, q *prompt.Question) {
+	if s.o.ASCII {
+		q.Ask, q.Help = draw.ASCII(q.Ask), draw.ASCII(q.Help)
+		for i := range q.Options {
+			q.Options[i].Label = draw.ASCII(q.Options[i].Label)
+		}
 	}
 	q.Lines = Strings(p.lines)
-	return q, p.lines, true
 }
 
 // where is the line that says where the question stands.
@@ -183,7 +223,11 @@ func (s *Screen) stepScreen(p *page, st *coach.State, q *coach.Question, pq *pro
 		s.expectRows(p, st, q.Step)
 		p.row(Why, s.word("row.why"), fill(text.Why))
 	}
-	s.stepDrawing(p, prog, q.Step)
+	open := 0
+	if s.openItems(st) != "" {
+		open = 2 // lines that are still to come
+	}
+	s.add(p, s.stepSketch(st, q.Step), s.free(p, pq)-open)
 }
 
 // pointsRow lists the points of a long row in the order they are typed.

@@ -31,7 +31,9 @@ func ParseCoaching(s string) (Coaching, bool) {
 // Options is how a screen is laid out and for whom.
 type Options struct {
 	Width    int // columns; held between MinWidth and MaxWidth
+	Height   int // lines of the terminal; a drawing is left out where it would push its question off them. 0: not known
 	Plain    bool
+	ASCII    bool // the terminal has no other characters
 	Study    bool // simulated readings at home: the study wordings
 	Coaching Coaching
 	Mistakes *mistakes.Book // nil: readings are not compared with the usual mistakes
@@ -53,7 +55,9 @@ func New(o Options, cat *words.Catalogue, safe *Texts) (*Screen, error) {
 	return &Screen{o: o, cat: cat, safe: safe}, nil
 }
 
-func (s *Screen) page() *page { return &page{w: min(s.o.Width, longLine), plain: s.o.Plain} }
+func (s *Screen) page() *page {
+	return &page{w: min(s.o.Width, longLine), plain: s.o.Plain, ascii: s.o.ASCII}
+}
 
 // word is a text of the catalogue.
 func (s *Screen) word(id string, kv ...string) string {

@@ -49,7 +49,7 @@ func TestWholeBoardOnEveryRig(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, name := range names {
-		for _, o := range []screen.Options{{Width: 80}, {Width: 40, Plain: true, Study: true}} {
+		for _, o := range []screen.Options{{Width: 80, Height: 24}, {Width: 40, Plain: true, Study: true}} {
 			if o.Study && name != "training-bay" && name != "winch-workshop" {
 				continue // the wordings are the same; one board of each kind of supply will do
 			}
