@@ -192,7 +192,7 @@ func (a *app) library() (*content.Library, error) {
 }
 
 func (a *app) catalogue(lib *content.Library) (*words.Catalogue, error) {
-	cat, err := words.Load(lib, "en")
+	cat, err := words.Open(lib, "en")
 	if err != nil {
 		return nil, fail(ExitUsage, err)
 	}

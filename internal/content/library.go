@@ -66,6 +66,16 @@ func (l *Library) Read(name string) ([]byte, error) {
 	return data, err
 }
 
+// Builtin reports whether Read of a name gives a built-in file: the overlay has none of that name.
+func (l *Library) Builtin(name string) bool {
+	if l.root != nil {
+		if _, err := l.root.Lstat(filepath.FromSlash(name)); err == nil || !errors.Is(err, fs.ErrNotExist) {
+			return false
+		}
+	}
+	return l.builtin != nil
+}
+
 // Open reads a file and parses it; complaints name the file where it was found. The error is that of Read.
 func (l *Library) Open(name string) (*Reader, error) {
 	data, label, err := l.find(name)

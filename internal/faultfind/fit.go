@@ -184,7 +184,7 @@ const soundMegohm = 25
 
 // between is what measure i shows for a form of some size, from the sizes worked out beforehand.
 func (m *Model) interpolated(out answer, f *form, size float64) answer {
-	known := m.known(f)
+	known := m.known(f, dead)
 	if len(known) == 1 {
 		return append(out[:0], known[0]...)
 	}
@@ -236,7 +236,7 @@ func bilinear(s1, p1, s2, p2, s3, p3, s float64) float64 {
 // sized finds the size of a form with which it reproduces the readings best.
 func (m *Model) sized(f *form, seen []observed, buffer *answer) (size float64, best fit) {
 	if len(f.sizes) == 0 {
-		return 0, m.against(m.known(f)[0], seen)
+		return 0, m.against(m.known(f, dead)[0], seen)
 	}
 	try := func(s float64) fit {
 		*buffer = m.interpolated(*buffer, f, s)

@@ -17,6 +17,7 @@ func TestSizesInBetween(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		m.learnAll(usual)
 		var sized []*form
 		for _, f := range m.forms {
 			if len(f.sizes) > 0 && f.Unit != "" {

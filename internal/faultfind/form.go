@@ -46,9 +46,19 @@ type form struct {
 	innocent bool
 
 	edits [][]edit // by stand
-	known []answer // by size, nil until asked for
-	wide  []answer // the same with extras
+	known []answer // by size, as far as level
+	level level
 }
+
+// level is how much of what measures show is worked out: dead measures, the live ones too, those of a search too.
+type level int
+
+const (
+	unknown level = iota
+	dead
+	usual
+	wide
+)
 
 // change is an element as a fault leaves it: ohm = ohm0 + slope × size.
 type change struct {
@@ -193,19 +203,25 @@ func draw(sound *faults.Built, cause Cause, o wiring.Options) (d drawn) {
 // drawAll draws all causes, side by side: they have nothing in common but the description, which nobody changes.
 func drawAll(sound *faults.Built, causes []Cause, o wiring.Options) []drawn {
 	out := make([]drawn, len(causes))
+	sideBySide(len(causes), func(_ *work, i int) { out[i] = draw(sound, causes[i], o) })
+	return out
+}
+
+// sideBySide does n things on all processors, each processor with a sheet of its own to work on.
+func sideBySide(n int, do func(w *work, i int)) {
 	var next atomic.Int64
 	var done sync.WaitGroup
 	for range runtime.GOMAXPROCS(0) {
 		done.Add(1)
 		go func() {
 			defer done.Done()
-			for i := int(next.Add(1)) - 1; i < len(causes); i = int(next.Add(1)) - 1 {
-				out[i] = draw(sound, causes[i], o)
+			var w work
+			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+				do(&w, i)
 			}
 		}()
 	}
 	done.Wait()
-	return out
 }
 
 // newForm compares an installation with the cause in it with the sound one.

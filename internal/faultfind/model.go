@@ -206,13 +206,25 @@ type pick struct {
 // predict works out what every measure shows for a hypothesis.
 // Without extras those of a search are left at +Inf.
 func (m *Model) predict(out answer, extras bool, picks ...pick) answer {
+	return m.predictOn(&m.work, out, levelOf(extras), picks...)
+}
+
+func levelOf(extras bool) level {
+	if extras {
+		return wide
+	}
+	return usual
+}
+
+// predictOn is predict on a sheet of one's own, as far as a level: what lies beyond it is left at +Inf.
+func (m *Model) predictOn(w *work, out answer, to level, picks ...pick) answer {
 	out = resized(out, len(m.Measures))
-	m.work.extras = extras
+	w.extras = to == wide
 	for i := range out {
 		out[i] = math.Inf(1)
 	}
 	for at := range m.stands {
-		if !m.groups[at].standard && !extras {
+		if !m.groups[at].standard && to < wide || m.stands[at].live && to < usual {
 			continue
 		}
 		if m.inert(at, picks) {
@@ -224,7 +236,7 @@ func (m *Model) predict(out answer, extras bool, picks ...pick) answer {
 			}
 			continue
 		}
-		m.work.measure(m, at, out, picks)
+		w.measure(m, at, out, picks)
 	}
 	for i, s := range m.Measures {
 		if out[i] > s.top {
@@ -293,33 +305,38 @@ func (m *Model) rigOf(picks []pick) *rig.Rig {
 	return m.Rig
 }
 
-// known works out, once, what the measures show for each of a form's sizes.
-func (m *Model) known(f *form) []answer {
-	if f.known == nil {
-		sizes := f.sizes
-		if len(sizes) == 0 {
-			sizes = []float64{0}
-		}
-		for _, s := range sizes {
-			f.known = append(f.known, m.predict(nil, false, pick{f, s}))
-		}
+// known are, worked out once, what the measures show for each of a form's sizes, as far as a level and maybe further.
+func (m *Model) known(f *form, to level) []answer {
+	if f.level < to {
+		m.learnForm(&m.work, f, to)
 	}
 	return f.known
 }
 
-// widen has a form's sizes worked out with the measures of a search among them.
-func (m *Model) widen(f *form) {
-	if f.wide != nil {
-		return
-	}
+func (m *Model) learnForm(w *work, f *form, to level) {
 	sizes := f.sizes
 	if len(sizes) == 0 {
 		sizes = []float64{0}
 	}
-	for _, s := range sizes {
-		f.wide = append(f.wide, m.predict(nil, true, pick{f, s}))
+	f.known, f.level = make([]answer, len(sizes)), to
+	for i, s := range sizes {
+		f.known[i] = m.predictOn(w, nil, to, pick{f, s})
 	}
-	f.known = f.wide
+}
+
+// learnAll works out what is not known yet of all forms, side by side.
+func (m *Model) learnAll(to level) {
+	if !slices.ContainsFunc(m.forms, func(f *form) bool { return f.level < to }) {
+		return
+	}
+	for _, f := range m.forms { // whose devices behave how is kept in a map
+		m.devicesOf(m.rigOf([]pick{{f, 0}}))
+	}
+	sideBySide(len(m.forms), func(w *work, i int) {
+		if f := m.forms[i]; f.level < to {
+			m.learnForm(w, f, to)
+		}
+	})
 }
 
 // adds says whether a hypothesis brings a terminal with it.

@@ -64,19 +64,19 @@ func (m *Model) suspects(r *Result) []suspect {
 // shows is what everything shows for a hypothesis, the measures of a search among it.
 func (m *Model) shows(picks []pick) answer {
 	if f := picks[0].form; len(picks) == 1 {
-		m.widen(f)
+		m.known(f, wide)
 		return m.interpolated(nil, f, picks[0].size)
 	}
 	return m.exactly(picks, true)
 }
 
 // alike says whether no measure tells two predictions apart.
-func (m *Model) alike(a, b answer) bool { return !m.differs(a, b, true) }
+func (m *Model) alike(a, b answer) bool { return !m.differs(a, b, wide) }
 
-// differs says whether some measure tells two predictions apart, those of a search among them or not.
-func (m *Model) differs(a, b answer, extras bool) bool {
+// differs says whether some measure tells two predictions apart, as far as a level.
+func (m *Model) differs(a, b answer, to level) bool {
 	for i, x := range m.Measures {
-		if !x.unknown && (extras || !x.Extra) && !x.blurred(a[i], b[i]) {
+		if !x.unknown && (to == wide || !x.Extra) && (to >= usual || !x.Live) && !x.blurred(a[i], b[i]) {
 			return true
 		}
 	}
@@ -281,15 +281,11 @@ func (m *Model) Apart() (unseen []string) {
 
 // showsAnywhere says whether some measure tells a form, at some size, from nothing being wrong.
 func (m *Model) showsAnywhere(f *form) bool {
-	for _, known := range m.known(f) {
-		if m.differs(known, m.sound, false) {
-			return true
-		}
-	}
-	m.widen(f)
-	for _, wide := range f.wide {
-		if m.differs(wide, m.sound, true) {
-			return true
+	for to := dead; to <= wide; to++ {
+		for _, known := range m.known(f, to) {
+			if m.differs(known, m.sound, f.level) {
+				return true
+			}
 		}
 	}
 	return false

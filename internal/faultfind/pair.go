@@ -10,7 +10,7 @@ import (
 // the other's readings. All that lets the two effects add up without solving anything; what passes is solved with both in
 // the network.
 func (m *Model) pairs(singles []scored, seen []observed, extras bool) ([]scored, int) {
-	s := &sieve{m: m, seen: seen, sound: m.known(m.forms[0])[0]}
+	s := &sieve{m: m, seen: seen, sound: m.known(m.forms[0], dead)[0]}
 	if extras {
 		s.sound = m.sound
 	}

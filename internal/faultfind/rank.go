@@ -158,11 +158,16 @@ func share(all []scored) {
 // singles weighs each form at its best size, the best ones with the network solved at that size.
 func (m *Model) singles(seen []observed, extras bool) []scored {
 	var buffer answer
+	to := dead
+	switch {
+	case extras:
+		to = wide
+	case slices.ContainsFunc(seen, func(o observed) bool { return m.Measures[o.measure].Live }):
+		to = usual
+	}
+	m.learnAll(to)
 	all := make([]scored, 0, len(m.forms))
 	for _, f := range m.forms {
-		if extras {
-			m.widen(f)
-		}
 		size, fit := m.sized(f, seen, &buffer)
 		all = append(all, scored{picks: []pick{{f, size}}, fit: fit, log: fit.log + f.prior + f.sizePrior(size)})
 	}

@@ -21,7 +21,7 @@ var embedded = sync.OnceValue(func() Text {
 		return bare
 	}
 	defer lib.Close()
-	c, err := words.Load(lib, "en")
+	c, err := words.Open(lib, "en")
 	if err != nil {
 		return bare
 	}

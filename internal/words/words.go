@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"sort"
 	"strings"
+	"sync"
 
 	"wanderlead/internal/content"
 )
@@ -15,6 +16,9 @@ import (
 type Catalogue struct {
 	Language string
 	texts    map[string]text
+
+	lock    sync.Mutex
+	waiting map[string]*file // id -> the file that has it, not parsed yet; see Open
 }
 
 // text is a sentence cut at its placeholders once, when it is loaded.
@@ -77,6 +81,10 @@ func (c *Catalogue) read(reader *content.Reader, file string) {
 		raw := v.Str()
 		if other, taken := c.texts[id]; taken {
 			texts.KeyOf(id).Errorf("", "%q is already in %s", id, other.file)
+			continue
+		}
+		if other, taken := c.waiting[id]; taken && other.name != file {
+			texts.KeyOf(id).Errorf("", "%q is already in %s", id, other.name)
 			continue
 		}
 		parts, err := cut(raw)
@@ -144,7 +152,7 @@ func (c *Catalogue) Text(id string, params map[string]string) string {
 
 // Fill is Text with an error that names an unknown id or the values missing.
 func (c *Catalogue) Fill(id string, params map[string]string) (string, error) {
-	t, ok := c.texts[id]
+	t, ok := c.get(id)
 	if !ok {
 		return id, fmt.Errorf("no text %q", id)
 	}
@@ -181,7 +189,7 @@ func (c *Catalogue) write(b *strings.Builder, parts []part, params map[string]st
 func (c *Catalogue) value(name string, params map[string]string) string {
 	v := params[name]
 	if id, ok := strings.CutPrefix(v, "@"); ok {
-		if t, known := c.texts[id]; known {
+		if t, known := c.get(id); known {
 			return t.raw
 		}
 	}
@@ -198,10 +206,11 @@ func (c *Catalogue) filled(parts []part, params map[string]string) bool {
 }
 
 // Has reports whether there is a text.
-func (c *Catalogue) Has(id string) bool { _, ok := c.texts[id]; return ok }
+func (c *Catalogue) Has(id string) bool { _, ok := c.get(id); return ok }
 
 // IDs lists every id, sorted.
 func (c *Catalogue) IDs() []string {
+	c.all()
 	out := make([]string, 0, len(c.texts))
 	for id := range c.texts {
 		out = append(out, id)
@@ -222,7 +231,8 @@ func (c *Catalogue) Placeholders(id string) []string {
 			walk(p.optional)
 		}
 	}
-	walk(c.texts[id].parts)
+	t, _ := c.get(id)
+	walk(t.parts)
 	out := make([]string, 0, len(seen))
 	for name := range seen {
 		out = append(out, name)

@@ -1,0 +1,111 @@
+package words
+
+import (
+	"strings"
+
+	"wanderlead/internal/content"
+)
+
+// file is a built-in file of which only the ids were looked at.
+type file struct {
+	name string
+	data []byte
+	ids  []string
+}
+
+// Open is Load for a program that says a few things and ends: of a built-in file only the ids are looked for, and it is
+// parsed when one of its texts is first asked for. Files of the user's own folder are parsed at once, so that what is
+// wrong in them is told before anything else; what is wrong in built-in ones is for the tests, which load them all.
+func Open(lib *content.Library, language string) (*Catalogue, error) {
+	names, err := lib.List("words/" + language)
+	if err != nil {
+		return nil, err
+	}
+	own := 0
+	for _, name := range names {
+		if !lib.Builtin(name) {
+			own++
+		}
+	}
+	if len(names) == own {
+		return Load(lib, language)
+	}
+	c := &Catalogue{Language: language, texts: map[string]text{}, waiting: map[string]*file{}}
+	for _, name := range names {
+		if !lib.Builtin(name) {
+			continue
+		}
+		data, err := lib.Read(name)
+		if err != nil {
+			return nil, err
+		}
+		f := &file{name: name, data: data, ids: idsIn(data)}
+		for _, id := range f.ids {
+			c.waiting[id] = f
+		}
+	}
+	var errs content.Errors
+	for _, name := range names {
+		if lib.Builtin(name) {
+			continue
+		}
+		reader, err := lib.Open(name)
+		if err != nil {
+			return nil, err
+		}
+		c.read(reader, name)
+		switch err := reader.Err().(type) {
+		case nil:
+		case content.Errors:
+			errs = append(errs, err...)
+		default:
+			return nil, err
+		}
+	}
+	if len(errs) > 0 {
+		return nil, errs
+	}
+	return c, nil
+}
+
+// idsIn finds the keys under `texts`: what stands two blanks in, as in all built-in files.
+func idsIn(data []byte) (ids []string) {
+	_, rest, _ := strings.Cut(string(data), "\ntexts:")
+	for line := range strings.SplitSeq(rest, "\n") {
+		key, ok := strings.CutPrefix(line, "  ")
+		if !ok || key == "" || key[0] == ' ' || key[0] == '#' {
+			continue
+		}
+		if id, _, ok := strings.Cut(key, ":"); ok {
+			ids = append(ids, id)
+		}
+	}
+	return ids
+}
+
+// get is the text of an id; its file is parsed for the first of them.
+func (c *Catalogue) get(id string) (text, bool) {
+	c.lock.Lock()
+	defer c.lock.Unlock()
+	if f := c.waiting[id]; f != nil {
+		c.parse(f)
+	}
+	t, ok := c.texts[id]
+	return t, ok
+}
+
+// all parses whatever is still waiting.
+func (c *Catalogue) all() {
+	c.lock.Lock()
+	defer c.lock.Unlock()
+	for _, f := range c.waiting {
+		c.parse(f)
+	}
+}
+
+func (c *Catalogue) parse(f *file) {
+	c.read(content.NewReader(f.name, f.data), f.name)
+	for _, id := range f.ids {
+		delete(c.waiting, id)
+	}
+}
