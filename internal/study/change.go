@@ -152,7 +152,8 @@ func (s *State) change(raw string, fb *Feedback) {
 		s.putBack(what, "", fb)
 	case "unlink":
 		i, _ := strconv.Atoi(what)
-		if i--; s.onBoard(safety.Unlink, fb) {
+		i--
+		if l := s.cond.Links[i]; s.atTerminals(safety.Unlink, fb, l.A, l.B) {
 			s.cond.Links = slices.Delete(s.cond.Links, i, i+1)
 			s.worked(safety.Unlink)
 			fb.say("study.done.unlink")
@@ -244,31 +245,41 @@ func (s *State) join(raw string, fb *Feedback) {
 	case "join-line-neutral-far":
 		p := signature.Farthest(c)
 		links = []wiring.Link{{A: c.ID + "/" + p + "/" + wiring.Cores(c)[0], B: c.ID + "/" + p + "/N"}}
-		if !s.atPoint(p, safety.Link, fb) {
-			return
-		}
 	default:
 		line := strings.TrimSuffix(strings.TrimPrefix(raw, "join-"), "-cpc")
 		links = []wiring.Link{{A: end(1, line), B: "board/met"}}
 	}
-	if raw != "join-line-neutral-far" && !s.onBoard(safety.Link, fb) {
-		return
+	for _, l := range links {
+		if !s.atTerminals(safety.Link, fb, l.A, l.B) {
+			return
+		}
 	}
 	s.cond.Links = append(s.cond.Links, links...)
 	s.worked(safety.Link)
 	fb.say("study.done.link", "what", raw)
 }
 
-// atPoint is an act at a point of the circuit in view: plugged in where there is a socket, else with its cover off.
-func (s *State) atPoint(point string, k safety.Kind, fb *Feedback) bool {
-	c := s.circuit()
-	for _, p := range c.Points {
-		if p.ID == point && !p.PlugIn && !s.covers[c.ID] {
+// atTerminals is an act at terminals, or at what is connected to them: plugged in where there is a socket, else with the
+// cover off, and wherever hands go the place is proved dead.
+func (s *State) atTerminals(k safety.Kind, fb *Feedback, terminals ...string) bool {
+	w := s.wantAt(terminals...)
+	w.Kind = k
+	return s.uncovered(w, terminals, fb) && s.may(w, fb)
+}
+
+// uncovered refuses what is behind a cover.
+func (s *State) uncovered(w safety.Want, terminals []string, fb *Feedback) bool {
+	for _, t := range terminals {
+		if c, point := s.pointOf(t); point != nil && !point.PlugIn && !s.covers[c.ID] {
 			fb.refuse("covered", "thing", c.ID)
 			return false
 		}
 	}
-	return s.may(safety.Want{Kind: k, Points: safety.CircuitPlace(s.focus), Circuit: s.focus}, fb)
+	if w.Board && !s.covers["board"] {
+		fb.refuse("covered", "thing", "board")
+		return false
+	}
+	return true
 }
 
 // inOut takes loads or parts of the circuit out, or puts them back in.
@@ -280,11 +291,15 @@ func (s *State) inOut(verb, what string, fb *Feedback) {
 	}
 	switch {
 	case verb == "parts":
-		if !s.onBoard(safety.TakeOut, fb) {
+		k := safety.TakeOut
+		if what == "in" {
+			k = safety.PutBack
+		}
+		if !s.atTerminals(k, fb, s.parts()...) {
 			return
 		}
 	case !plug && s.facts.Supply == safety.Off:
-		if !s.atPoint(c.Points[0].ID, safety.TakeOut, fb) {
+		if !s.atTerminals(safety.TakeOut, fb, s.loads()...) {
 			return
 		}
 	case !plug:

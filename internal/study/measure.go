@@ -245,7 +245,7 @@ func (s *State) mayMeasure(p picked, at At, fb *Feedback) bool {
 	if at.A == "" {
 		return true
 	}
-	w := s.wantAt(at)
+	w := s.wantAt(at.A, at.B)
 	deadTest := p.function == signature.LowOhm || p.function == signature.Insulating
 	plug := s.plugIn(at)
 	switch {
@@ -262,23 +262,16 @@ func (s *State) mayMeasure(p picked, at At, fb *Feedback) bool {
 	default:
 		w.Kind = safety.LiveTest
 	}
-	for _, t := range []string{at.A, at.B} {
-		if c, point := s.pointOf(t); w.Kind == safety.DeadTest && point != nil && !point.PlugIn && !s.covers[c.ID] {
-			fb.refuse("covered", "thing", c.ID)
-			return false
-		}
-	}
-	if w.Kind == safety.DeadTest && w.Board && !s.covers["board"] {
-		fb.refuse("covered", "thing", "board")
+	if w.Kind == safety.DeadTest && !s.uncovered(w, []string{at.A, at.B}, fb) {
 		return false
 	}
 	return s.may(w, fb)
 }
 
-// wantAt is where a measurement puts its leads.
-func (s *State) wantAt(at At) safety.Want {
+// wantAt is where hands or leads go that go to terminals.
+func (s *State) wantAt(terminals ...string) safety.Want {
 	w := safety.Want{Circuit: -1}
-	for _, t := range []string{at.A, at.B} {
+	for _, t := range terminals {
 		owner, rest, _ := strings.Cut(t, "/")
 		i := slices.IndexFunc(s.rig().Circuits, func(c rig.Circuit) bool { return c.ID == owner })
 		if i < 0 {

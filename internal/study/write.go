@@ -119,7 +119,7 @@ func (s *State) score(step int, id string) int {
 	if next, ok := s.Next(); ok && next == step {
 		score += 4
 	}
-	if st := &s.program().Steps[step]; st.Circuit == s.focus || st.Circuit < 0 && s.wantAt(at).Circuit < 0 {
+	if st := &s.program().Steps[step]; st.Circuit == s.focus || st.Circuit < 0 && s.wantAt(at.A, at.B).Circuit < 0 {
 		score += 2
 	}
 	if !opens(s.sheet.ClassOf(id)) {

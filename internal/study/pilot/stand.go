@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"wanderlead/internal/rig"
 	"wanderlead/internal/sequence"
 	"wanderlead/safety"
 )
@@ -31,20 +32,42 @@ func (p *Pilot) stand(st *sequence.Step, want stand) {
 	}
 }
 
-// apart takes every join apart, the last first.
+// apart takes every join apart, the last first; one at a circuit's points once these are proved dead.
 func (p *Pilot) apart() {
 	for n := 0; n < 8; n++ {
-		links := 0
+		links, last := 0, ""
 		for _, o := range p.S.Ledger() {
 			if o.Class == safety.TestLink {
-				links++
+				links, last = links+1, o.ID
 			}
 		}
 		if links == 0 {
 			return
 		}
+		view := p.circuit(p.S.Focus()).ID
+		at := p.pointsOf(last)
+		if at >= 0 {
+			p.try("circuit", p.circuit(at).ID)
+			p.points(at)
+		}
 		p.Do("change", fmt.Sprintf("unlink-%d", links))
+		if at >= 0 && p.circuit(at).ID != view {
+			p.try("circuit", view)
+		}
 	}
+}
+
+// pointsOf is the circuit at whose points a link is, -1 for one at the board.
+func (p *Pilot) pointsOf(link string) int {
+	owner, rest, _ := strings.Cut(link, "/")
+	place, _, _ := strings.Cut(rest, "/")
+	for i := range p.rig().Circuits {
+		c := &p.rig().Circuits[i]
+		if c.ID == owner && slices.ContainsFunc(c.Points, func(x rig.Point) bool { return x.ID == place }) {
+			return i
+		}
+	}
+	return -1
 }
 
 // home puts everything lifted back, but for what is wanted lifted on the circuit in view.
@@ -135,7 +158,10 @@ func (p *Pilot) close() {
 			p.Do("circuit", p.rig().Circuits[i].ID)
 		}
 		p.home(nil)
-		p.try("change", "parts-in")
+		if p.offers("change", "parts-in") {
+			p.points(i)
+			p.Do("change", "parts-in")
+		}
 		p.closePoints(i)
 	}
 	for _, d := range p.rcds() {
