@@ -4,8 +4,10 @@ import (
 	"bytes"
 	"encoding/json"
 	"os/exec"
+	"regexp"
 	"strings"
 	"testing"
+	"unicode"
 
 	"wanderlead/internal/assess/mark"
 	"wanderlead/internal/pdf"
@@ -89,5 +91,49 @@ func TestExamOnPaper(t *testing.T) {
 	feedback := b.readPDF("feedback.pdf")
 	if strings.Contains(feedback, "Pallister") || !strings.Contains(feedback, c.id) {
 		t.Errorf("the feedback:\n%s", feedback)
+	}
+}
+
+// Every reading in a record's lines is on the schedule that the command makes of it, as
+// often as it was typed: of a session that went right, and of one where everything was
+// wrong, repeated or corrected. The lines are read here by themselves, not by our reader.
+func TestEveryReadingOfTheRecordIsOnPaper(t *testing.T) {
+	number := regexp.MustCompile(`^>?[0-9][0-9.]*$`)
+	for _, name := range []string{"whole-board", "everything-wrong"} {
+		b := newBay(t)
+		b.run("practise", "--answers", answers+name+".yaml", "--journal", b.path("r.jsonl"))
+		typed, raw := map[string]int{}, ""
+		readings := 0
+		for _, text := range strings.Split(strings.TrimSpace(string(b.read("r.jsonl"))), "\n") {
+			var line struct{ Line, Raw, Verdict string }
+			if err := json.Unmarshal([]byte(text), &line); err != nil {
+				t.Fatal(err)
+			}
+			switch {
+			case line.Line == "said":
+				raw = line.Raw
+			case line.Line == "gave" && (line.Verdict == "pass" || line.Verdict == "doubt" || line.Verdict == "fail"):
+				for _, word := range strings.Fields(raw) {
+					if number.MatchString(word) {
+						typed[word]++
+						readings++
+					}
+				}
+				raw = "" // of several parts the first line counts for all
+			}
+		}
+		if readings < 60 {
+			t.Fatalf("%s: %d readings in the record", name, readings)
+		}
+		b.must("report", b.path("r.jsonl"), "--pdf", b.path("r.pdf"))
+		shown := map[string]int{}
+		for _, word := range strings.FieldsFunc(b.readPDF("r.pdf"), func(r rune) bool { return unicode.IsSpace(r) || strings.ContainsRune(";,()", r) }) {
+			shown[word]++
+		}
+		for word, n := range typed {
+			if shown[word] < n {
+				t.Errorf("%s: %s was typed %d times and stands %d times on the schedule", name, word, n, shown[word])
+			}
+		}
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"unicode"
 
 	"wanderlead/internal/coach"
 	"wanderlead/internal/content"
@@ -153,12 +154,28 @@ func missing(pages []string, texts ...string) []string {
 	return out
 }
 
+// tokens are the words of pages without the marks that part them.
+func tokens(pages []string) []string {
+	return strings.FieldsFunc(strings.Join(pages, " "), func(r rune) bool { return unicode.IsSpace(r) || r == ';' || r == ',' })
+}
+
+// counted counts single words.
+func counted(texts []string) map[string]int {
+	out := map[string]int{}
+	for _, s := range texts {
+		if !strings.Contains(s, " ") {
+			out[s]++
+		}
+	}
+	return out
+}
+
 // every reading of a schedule as it was typed, with what was typed before it.
 func typed(s *report.Schedule) []string {
 	var out []string
 	add := func(rs []report.Reading) {
 		for _, r := range rs {
-			if r.State == report.Measured || r.State == report.OverRange {
+			if r.State == report.Measured || r.State == report.OverRange || r.State == report.Calculated {
 				if r.Said == "" {
 					out = append(out, r.Raw)
 				}
@@ -193,6 +210,12 @@ func TestScheduleHoldsEveryReading(t *testing.T) {
 	}
 	if m := missing(pages, all...); len(m) > 0 {
 		t.Errorf("readings that are not on the sheet: %q", m)
+	}
+	// A reading that was typed five times stands there five times at least.
+	for raw, n := range counted(all) {
+		if on := counted(tokens(pages))[raw]; on < n {
+			t.Errorf("%q was typed %d times and stands %d times on the sheet", raw, n, on)
+		}
 	}
 	var texts []string
 	for _, p := range s.Parts() {

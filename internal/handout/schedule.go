@@ -80,7 +80,15 @@ func typedReadings(s *report.Schedule, t Text) pdf.Table {
 		var last key
 		for i := range rs {
 			r := &rs[i]
-			if r.Test == "" || r.State != report.Measured && r.State != report.OverRange {
+			mark := verdictMarks[r.Verdict]
+			switch r.State {
+			case report.Measured, report.OverRange:
+			case report.Calculated: // worked out by hand and typed
+				mark = " c" + mark
+			default:
+				continue
+			}
+			if r.Test == "" || r.Raw == "" {
 				continue
 			}
 			if k := (key{r.Test, r.Unit}); k != last {
@@ -92,7 +100,7 @@ func typedReadings(s *report.Schedule, t Text) pdf.Table {
 				tab.Rows = append(tab.Rows, pdf.Cells(where, test, ""))
 			}
 			cell := &tab.Rows[len(tab.Rows)-1][2]
-			cell.Text = join("; ", cell.Text, join(" ", r.Part, r.Raw)+verdictMarks[r.Verdict])
+			cell.Text = join("; ", cell.Text, join(" ", r.Part, r.Raw)+mark)
 		}
 	}
 	add(t.say("sheet.typed.board"), s.Board.Readings)
