@@ -201,7 +201,7 @@ func (a *app) markCmd(o *assessOptions) *cobra.Command {
 			}
 			switch {
 			case pdfFile != "" && o.feedback:
-				return a.writePDF(handout.Feedback(sheet.FeedbackOf(res), r.header, cat.Text), pdfFile)
+				return a.writePDF(handout.Feedback(sheet.FeedbackOf(res), r.header, r.exam.Kit.Rig, r.exam.Kit.Pack, cat.Text), pdfFile)
 			case pdfFile != "":
 				return a.writePDF(handout.Marks(res, r.header, cat.Text), pdfFile)
 			case o.feedback && a.opt.json:

@@ -88,7 +88,7 @@ func (a *app) writeReport(lines []journal.Line, format, file string) error {
 		meta.Closed = rep.Closed.Time
 	}
 	meta.Fields = named(meta.Fields, rep.State)
-	return a.writeSchedule(report.Build(rep.State, meta), cat, format, file)
+	return a.writeSchedule(rep.State, meta, cat, format, file)
 }
 
 // writeStudyReport is the schedule of a session on a computed rig.
@@ -101,16 +101,17 @@ func (a *app) writeStudyReport(lines []journal.Line, cat *words.Catalogue, forma
 	if rep.Closed != nil {
 		meta.Closed = rep.Closed.Time
 	}
-	return a.writeSchedule(report.Build(rep.State.Sheet().State(), meta), cat, format, file)
+	return a.writeSchedule(rep.State.Sheet().State(), meta, cat, format, file)
 }
 
-// writeSchedule writes a schedule in the format asked for.
-func (a *app) writeSchedule(s report.Schedule, cat *words.Catalogue, format, file string) error {
+// writeSchedule writes a session's schedule in the format asked for.
+func (a *app) writeSchedule(st *coach.State, meta report.Meta, cat *words.Catalogue, format, file string) error {
+	s := report.Build(st, meta)
 	var out []byte
 	var err error
 	switch format {
 	case formatPDF:
-		return a.writePDF(handout.Schedule(s, cat.Text), file)
+		return a.writePDF(handout.Schedule(s, st.Program().Rig, st.Pack(), cat.Text), file)
 	case formatJSON:
 		out, err = s.JSON()
 	case formatCSV:

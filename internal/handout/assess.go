@@ -8,8 +8,10 @@ import (
 	"wanderlead/internal/assess/mark"
 	"wanderlead/internal/assess/paper"
 	"wanderlead/internal/assess/sheet"
+	"wanderlead/internal/edition"
 	"wanderlead/internal/journal"
 	"wanderlead/internal/pdf"
+	"wanderlead/internal/rig"
 )
 
 // Marks is the assessor's mark sheet: every mark with the entries of the record that
@@ -141,8 +143,9 @@ func haltBlocks(r *mark.Result, t Text) []pdf.Block {
 	return []pdf.Block{pdf.Heading(t.say("sheet.halts.head")), tab}
 }
 
-// Feedback is what a candidate gets: their own record only.
-func Feedback(f *sheet.Feedback, h *journal.Header, t Text) pdf.Sheet {
+// Feedback is what a candidate gets: their own record only. Readings round a ring of the
+// rig are drawn as well.
+func Feedback(f *sheet.Feedback, h *journal.Header, r *rig.Rig, pack *edition.Pack, t Text) pdf.Sheet {
 	out := t.begin("feedback", h.Created)
 	if f.Scripted {
 		out.Stamp = t.say("sheet.stamp.rehearsal")
@@ -182,6 +185,9 @@ func Feedback(f *sheet.Feedback, h *journal.Header, t Text) pdf.Sheet {
 			tab.Rows = append(tab.Rows, row)
 		}
 		out.Blocks = append(out.Blocks, pdf.Heading(t.say("sheet.feedback.readings")), tab)
+	}
+	if rings := feedbackRings(f, r, pack, t); len(rings) > 0 {
+		out.Blocks = append(out.Blocks, pdf.Heading(t.say("sheet.ring.head")), rings)
 	}
 	return out
 }

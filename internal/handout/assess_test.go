@@ -42,8 +42,15 @@ func TestMarkSheet(t *testing.T) {
 // The candidate's sheet has neither the assessor's remarks nor any name but their own.
 func TestFeedbackSheet(t *testing.T) {
 	say, _ := written(t)
-	pages := read(t, "feedback", Feedback(sheet.FeedbackOf(marked()), &journal.Header{Created: "2026-03-10T09:00:00Z"}, say))
-	if m := missing(pages, "C-01", "ring-1/ends/r1", "0.99", "0.40", "set-up", "REHEARSAL"); len(m) > 0 {
+	k := kit(t, "lesson-ring", "training-bay")
+	m := marked()
+	part := &m.Tasks[0].Parts[0]
+	for i, x := range []string{"ends/rn=0.39", "ends/r2=0.65", "crossed-line-cpc/s1=0.25", "crossed-line-cpc/s2=0.25", "crossed-line-cpc/s3=0.31", "crossed-line-cpc/s4=0.26"} {
+		id, value, _ := strings.Cut(x, "=")
+		part.Items = append(part.Items, mark.Item{ID: "ring-1/" + id, Entries: []int{50 + i}, Given: value, Reference: value, Right: true, Why: "right"})
+	}
+	pages := read(t, "feedback", Feedback(sheet.FeedbackOf(m), &journal.Header{Created: "2026-03-10T09:00:00Z"}, k.Rig, k.Pack, say))
+	if m := missing(pages, "Readings round each ring", "bench sockets", "0.31", "is accepted", "C-01", "ring-1/ends/r1", "0.99", "0.40", "set-up", "REHEARSAL"); len(m) > 0 {
 		t.Errorf("%q are not on the feedback", m)
 	}
 	all := pdf.Clean(strings.Join(pages, " "))

@@ -199,7 +199,7 @@ func TestScheduleHoldsEveryReading(t *testing.T) {
 	say, _ := written(t)
 	k := kit(t, "whole-board", "training-bay")
 	s := worked(t, k, meta(t), "", map[string]string{"radial-1/insulation/N-E": "limitation: no access to the far end today", "ring-1/insulation/L-E": ">299"})
-	sheet := Schedule(s, say)
+	sheet := Schedule(s, k.Rig, k.Pack, say)
 	pages := read(t, "schedule", sheet)
 	if sheet.Stamp != "" {
 		t.Errorf("a whole session is stamped %q", sheet.Stamp)
@@ -244,7 +244,8 @@ func TestScheduleHoldsEveryReading(t *testing.T) {
 // A board of 60 circuits: every page of the tables has their heads, no circuit is lost.
 func TestSixtyCircuits(t *testing.T) {
 	say, _ := written(t)
-	s := worked(t, kit(t, "whole-board", "training-bay"), meta(t), "", nil)
+	k := kit(t, "whole-board", "training-bay")
+	s := worked(t, k, meta(t), "", nil)
 	few := s.Circuits
 	s.Circuits = nil
 	for i := range 60 {
@@ -252,7 +253,7 @@ func TestSixtyCircuits(t *testing.T) {
 		c.CircuitNumber = fmt.Sprintf("%dL%d", 100+i/3, i%3+1)
 		s.Circuits = append(s.Circuits, c)
 	}
-	pages := read(t, "sixty", Schedule(s, say))
+	pages := read(t, "sixty", Schedule(s, k.Rig, k.Pack, say))
 	heads := 0
 	for i, p := range pages {
 		rows := 0
@@ -296,7 +297,7 @@ func TestSessionsAreNamedForWhatTheyAre(t *testing.T) {
 	if s.Board.Session.Ended == "complete" {
 		t.Fatal("the session was to stop half way")
 	}
-	sheet := Schedule(s, say)
+	sheet := Schedule(s, k.Rig, k.Pack, say)
 	for _, want := range []string{"SCRIPTED", "SIMULATED", "NOT FINISHED"} {
 		if !strings.Contains(sheet.Stamp, want) {
 			t.Errorf("%q lacks %s", sheet.Stamp, want)

@@ -3,13 +3,15 @@ package handout
 import (
 	"strconv"
 
+	"wanderlead/internal/edition"
 	"wanderlead/internal/pdf"
 	"wanderlead/internal/report"
-	"wanderlead/safety"
+	"wanderlead/internal/rig"
 )
 
-// Schedule is the schedule of test results of a session, on landscape pages.
-func Schedule(s report.Schedule, t Text) pdf.Sheet {
+// Schedule is the schedule of test results of a session, on landscape pages, with the
+// rings of its rig drawn.
+func Schedule(s report.Schedule, r *rig.Rig, pack *edition.Pack, t Text) pdf.Sheet {
 	session := &s.Board.Session
 	out := t.begin("schedule", session.Created)
 	out.Landscape = true
@@ -30,8 +32,8 @@ func Schedule(s report.Schedule, t Text) pdf.Sheet {
 		out.Blocks = append(out.Blocks, partBlocks(p)...)
 	}
 	out.Blocks = append(out.Blocks, pdf.Heading(t.say("sheet.typed.head")), pdf.Para(t.say("sheet.typed.note")), typedReadings(&s, t))
-	if rings := ringBands(&s, t); len(rings) > 0 {
-		out.Blocks = append(append(out.Blocks, pdf.Heading(t.say("sheet.ring.head"))), rings...)
+	if rings := ringDrawings(&s, r, pack, t); len(rings) > 0 {
+		out.Blocks = append(out.Blocks, pdf.Heading(t.say("sheet.ring.head")), rings)
 	}
 	return out
 }
@@ -112,37 +114,6 @@ func typedReadings(s *report.Schedule, t Text) pdf.Table {
 		add(s.Board.RCDs[i].ID, s.Board.RCDs[i].Readings)
 	}
 	return tab
-}
-
-// ringBands draws the crossed readings of each ring round it, with the band in which
-// they are expected: between r1·rx/(r1+rx) near the board and (r1+rx)/4 half way round,
-// as the judge expects them.
-func ringBands(s *report.Schedule, t Text) []pdf.Block {
-	var out []pdf.Block
-	for i := range s.Circuits {
-		c := &s.Circuits[i]
-		for _, x := range []struct {
-			test  string
-			other *float64
-		}{{safety.TestCrossedLN, c.RingRN.Value}, {safety.TestCrossedLE, c.RingR2.Value}} {
-			r1 := c.RingR1.Value
-			if r1 == nil || x.other == nil || *r1+*x.other <= 0 {
-				continue
-			}
-			b := pdf.Band{Unit: "Ω", Low: *r1 * *x.other / (*r1 + *x.other), High: (*r1 + *x.other) / 4}
-			b.LowText, b.HighText = strconv.FormatFloat(b.Low, 'f', 3, 64)+" Ω", strconv.FormatFloat(b.High, 'f', 3, 64)+" Ω"
-			b.Title = t.say("sheet.ring.title", "number", c.CircuitNumber, "description", c.Description, "test", t.say("test."+x.test), "low", b.LowText, "high", b.HighText)
-			for k := range c.Readings {
-				if r := &c.Readings[k]; r.Test == x.test && r.Value != nil {
-					b.Points = append(b.Points, pdf.Mark{Label: r.Part, Text: strconv.FormatFloat(*r.Value, 'f', 2, 64), Value: *r.Value})
-				}
-			}
-			if len(b.Points) > 1 {
-				out = append(out, b)
-			}
-		}
-	}
-	return out
 }
 
 // rowToWrite is how tall a row is that is filled in by hand, in millimetres.

@@ -21,7 +21,7 @@ type Drawings []Drawing
 const (
 	drawingSize   = 7.5  // font size of a picture that fits
 	drawingGap    = 7.0  // between pictures side by side
-	narrowestPart = 60.0 // room for a title
+	narrowestPart = 55.0 // room for a title
 	rowsOfCell    = 1.1  // height of a cell, in lines of text
 	widthOfCell   = 1.1  // its width, in digits: capital letters are wider than those
 )

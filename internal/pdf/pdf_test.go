@@ -10,6 +10,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"wanderlead/internal/draw"
 )
 
 // text gives what pdftotext (Poppler) reads from a file: an outside reader of the format.
@@ -53,7 +55,41 @@ func everything() Sheet {
 		Page: func(page, of int) string { return fmt.Sprintf("page %d of %d", page, of) },
 		Blocks: []Block{Heading("First"), Para(symbols), Box("Mind this."), Items{{"label", "its text"}, {"empty", ""}, {"other", "another text"}},
 			List{"one", "two"}, Table{Columns: []Column{{Head: "circuit"}, {Head: "what", Grow: true}, {Head: "L-E MΩ"}, {Head: "state"}}, Rows: rows},
-			Band{Title: "Round the ring", Unit: "Ω", Points: []Mark{{"s1", "0.20", 0.20}, {"s2", "0.31", 0.31}}, Low: 0.19, High: 0.22, LowText: "0.19", HighText: "0.22"}}}
+			Drawings{{Title: "Round the ring", Picture: sketch()}}}}
+}
+
+// sketch has something of everything that a picture can hold.
+func sketch() draw.Picture {
+	p := draw.Picture{Name: "sketch", W: 30, H: int(draw.NSigns) + 3, Fills: []draw.Fill{{X: 10, Y: 0, W: 4, H: 2}}, Labels: []draw.Label{{X: 2, Y: 0, Text: "s1 0.31 Ω", Tone: draw.Odd}, {X: 20, Y: 1, Text: "WWW"}},
+		Strokes: []draw.Stroke{{X1: 0, Y1: 0, X2: 0, Y2: 4}, {X1: 0, Y1: 2, X2: 20, Y2: 2, Weight: draw.Heavy}, {X1: 3, Y1: 3, X2: 3, Y2: 3, Weight: draw.Guide}},
+		Curves:  []draw.Curve{{Points: []draw.Point{{X: 1, Y: 1}, {X: 2.5, Y: 2}, {X: 4, Y: 1.5}}, Weight: draw.Guide}}}
+	for s := range draw.NSigns {
+		p.Marks = append(p.Marks, draw.Mark{X: 5, Y: 3 + int(s), Sign: s})
+	}
+	return p
+}
+
+// A picture as wide as three pages and one as tall are set smaller until they fit; beside
+// each other stand as many as there is room for.
+func TestPicturesFit(t *testing.T) {
+	w, err := render(Sheet{}, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, p := range []draw.Picture{{W: 400, H: 3}, {W: 20, H: 400}, {W: 10, H: 2}} {
+		at := w.place(&Drawing{Title: "t", Picture: p, Size: 12})
+		if at.wide() > w.right()-margin+1e-6 || at.tall() > w.bottom()-margin-headRoom+1e-6 {
+			t.Errorf("%d by %d cells take %v by %v mm", p.W, p.H, at.wide(), at.tall())
+		}
+	}
+	small := Drawing{Picture: draw.Picture{W: 10, H: 2}}
+	if row, _ := (Drawings{small, small, small, small}).row(w); len(row) != 3 {
+		t.Errorf("%d side by side, not 3", len(row))
+	}
+	pages := strings.Split(text(t, made(t, Sheet{Blocks: []Block{Para("before"), Drawings{{Picture: draw.Picture{W: 40, H: 60}}, {Picture: draw.Picture{W: 70, H: 60}}, {Picture: draw.Picture{W: 70, H: 60}}}}})), "\f")
+	if len(pages)-1 != 3 {
+		t.Errorf("%d pages, not 3", len(pages)-1)
+	}
 }
 
 func TestSameSheetSameBytes(t *testing.T) {
