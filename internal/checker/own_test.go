@@ -23,9 +23,10 @@ func TestIndependence(t *testing.T) {
 			t.Errorf("the checker depends on %s", p)
 		}
 	}
+	const told = "wanderlead/internal/checker/told" // hands it a rig, in tests
 	for _, line := range strings.Split(list("-f", `{{.ImportPath}} {{join .Imports " "}}`, "wanderlead/..."), "\n") {
 		who, imports, _ := strings.Cut(line, " ")
-		if strings.Contains(" "+imports+" ", " wanderlead/internal/checker ") {
+		if who != told && strings.Contains(" "+imports+" ", " wanderlead/internal/checker ") || strings.Contains(" "+imports+" ", " "+told+" ") {
 			t.Errorf("%s uses the checker outside a test", who)
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"wanderlead/internal/checker"
+	"wanderlead/internal/checker/told"
 	"wanderlead/internal/coach"
 	"wanderlead/internal/content"
 	"wanderlead/internal/journal"
@@ -24,26 +25,11 @@ type paper struct {
 	lines []checker.Line
 }
 
-// described is what the checker is told of a rig.
+// described is what the checker is told of the rig of a session.
 func described(kit *record.Kit) *checker.Rig {
-	r := kit.Rig
-	out := &checker.Rig{Upstream: r.Isolation.At == rig.Upstream, Shrouded: r.Isolation.Incoming == rig.ShroudedPoints,
-		Phases: r.Supply.Phases, Bars: r.Bars(), SupplyCable: r.Earthing.SupplyCable != "",
-		FromRecord: kit.Sequence.FromRecord, MeasuresOrigin: kit.Incoming == "measured"}
-	for _, b := range r.Earthing.Bonds {
-		out.Bonds = append(out.Bonds, b.ID)
-	}
-	for _, c := range r.Circuits {
-		x := checker.Circuit{ID: c.ID, Shape: string(c.Shape), Section: c.Section, Lines: len(c.Lines), AllPoints: len(c.Points),
-			Electronics: c.Electronics != "", Switches: len(c.Switches) > 0}
-		for _, p := range c.Points {
-			if p.Kind != rig.Switchbox {
-				x.Points = append(x.Points, p.ID)
-			}
-		}
-		out.Circuits = append(out.Circuits, x)
-	}
-	return out
+	x := told.Of(kit.Rig)
+	x.FromRecord, x.MeasuresOrigin = kit.Sequence.FromRecord, kit.Incoming == "measured"
+	return x
 }
 
 // played runs an answers file through the program, as a user would, and reads the

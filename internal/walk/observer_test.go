@@ -2,6 +2,7 @@ package walk_test
 
 import (
 	"wanderlead/internal/checker"
+	"wanderlead/internal/checker/told"
 	"wanderlead/internal/coach"
 	"wanderlead/internal/record"
 	"wanderlead/internal/rig"
@@ -13,27 +14,9 @@ import (
 type watch struct{ c checker.Checker }
 
 func observer(r *rig.Rig, fromRecord bool) walk.Observer {
-	return watch{checker.New(described(r, fromRecord)).Strict()}
-}
-
-// described is what the checker is told of a rig.
-func described(r *rig.Rig, fromRecord bool) *checker.Rig {
-	out := &checker.Rig{Upstream: r.Isolation.At == rig.Upstream, Shrouded: r.Isolation.Incoming == rig.ShroudedPoints,
-		Phases: r.Supply.Phases, Bars: r.Bars(), SupplyCable: r.Earthing.SupplyCable != "", FromRecord: fromRecord}
-	for _, b := range r.Earthing.Bonds {
-		out.Bonds = append(out.Bonds, b.ID)
-	}
-	for _, c := range r.Circuits {
-		x := checker.Circuit{ID: c.ID, Shape: string(c.Shape), Section: c.Section, Lines: len(c.Lines), AllPoints: len(c.Points),
-			Electronics: c.Electronics != "", Switches: len(c.Switches) > 0}
-		for _, p := range c.Points {
-			if p.Kind != rig.Switchbox {
-				x.Points = append(x.Points, p.ID)
-			}
-		}
-		out.Circuits = append(out.Circuits, x)
-	}
-	return out
+	x := told.Of(r)
+	x.FromRecord = fromRecord
+	return watch{checker.New(x).Strict()}
 }
 
 func (w watch) Observe(ev coach.Event, fb *coach.Feedback) (walk.Observer, string) {
