@@ -163,7 +163,7 @@ func TestSettleRefuses(t *testing.T) {
 		want string
 	}{
 		{Planting{Kind: "F02", Circuit: "radial"}, "it belongs on [ring]"},
-		{Planting{Kind: "F47", Circuit: "ring"}, "no fault of kind"},
+		{Planting{Kind: "F99", Circuit: "ring"}, "no fault of kind"},
 		{Planting{Kind: "F01", Circuit: "rings"}, "known here: ring, radial, lighting"},
 		{Planting{Kind: "F32", Circuit: "ring"}, "it belongs on [lighting]"},
 		{Planting{Kind: "F01", Circuit: "ring", From: "s2", To: "s6"}, "no length of cable"},
