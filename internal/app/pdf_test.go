@@ -3,6 +3,7 @@ package app
 import (
 	"bytes"
 	"encoding/json"
+	"os"
 	"os/exec"
 	"regexp"
 	"strings"
@@ -17,6 +18,9 @@ import (
 func (b *bay) readPDF(name string) string {
 	b.t.Helper()
 	if _, err := exec.LookPath("pdftotext"); err != nil {
+		if os.Getenv("WANDERLEAD_PDFTOTEXT") != "" {
+			b.t.Fatal("WANDERLEAD_PDFTOTEXT is set and there is no pdftotext")
+		}
 		b.t.Skip("no pdftotext here (package poppler-utils): the PDF is not read back")
 	}
 	out, err := exec.Command("pdftotext", "-layout", b.path(name), "-").CombinedOutput()
