@@ -57,6 +57,9 @@ type scene struct {
 	more  func(v *mistakes.View) // readings that these sequences have no place for
 }
 
+// gathered are rigs with their sequences, which no scene changes.
+var gathered = map[string]*record.Kit{}
+
 // view takes all readings of a scene and gives what recognition sees: no moves.
 func (s scene) view(t testing.TB) *mistakes.View {
 	t.Helper()
@@ -68,6 +71,22 @@ func (s scene) view(t testing.TB) *mistakes.View {
 	seq := s.seq
 	if seq == "" {
 		seq = "whole-board-full"
+	}
+	kit := s.kit(t, lib, seq, name)
+	r := kit.Rig
+	b, err := faults.Build(r, wiring.Usual(signature.Copper(kit.Pack)), plantingsOf(t, s.faults)...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s.take(t, kit, b)
+}
+
+// kit is the rig with its sequence; without an edit it is gathered once.
+func (s scene) kit(t testing.TB, lib *content.Library, seq, name string) *record.Kit {
+	t.Helper()
+	key := strings.Join(append([]string{seq, name}, s.circuits...), " ")
+	if kit := gathered[key]; kit != nil && s.edit == nil {
+		return kit
 	}
 	kit, err := record.Gather(lib, seq, name, "", "")
 	if err != nil {
@@ -90,11 +109,10 @@ func (s scene) view(t testing.TB) *mistakes.View {
 			t.Fatal(err)
 		}
 	}
-	b, err := faults.Build(r, wiring.Usual(signature.Copper(kit.Pack)), plantingsOf(t, s.faults)...)
-	if err != nil {
-		t.Fatal(err)
+	if s.edit == nil {
+		gathered[key] = kit
 	}
-	return s.take(t, kit, b)
+	return kit
 }
 
 func plantingsOf(t testing.TB, names []string) []faults.Planting {

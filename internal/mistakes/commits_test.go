@@ -2,6 +2,7 @@ package mistakes_test
 
 import (
 	"math"
+	"strconv"
 	"strings"
 
 	"wanderlead/internal/meter"
@@ -49,6 +50,8 @@ var commits = []committed{
 		scene{circuits: radial, faults: []string{"F05?circuit=radial-1&ohm=0.2&from=s2&to=s3"}, again: again("radial-1/continuity/s3", leads(func(*meter.Leads) {}))}},
 	{"megohm-as-ohm", "continuity", scene{circuits: radial, set: both(at("insulation", leak("L-E", 0.31e6)), at("continuity", unlinked), at("continuity", leak("L-E", 0.31e6)), at("continuity", function(signature.Insulating)))},
 		scene{circuits: radial, set: both(at("insulation", leak("L-E", 0.5e6)), at("continuity", link("radial-1/s3/E", "board/met", 0.05)))}},
+	{"kilohm-missed", "electrode", scene{rig: "slip-outbuilding", circuits: radial, edit: plasticPipes, faults: []string{"F38?ohm=1200"}, write: inKilohms("electrode")},
+		scene{rig: "slip-outbuilding", circuits: radial, edit: plasticPipes, set: at("electrode", link("board/earthing-conductor", "board/incoming/N", 1))}},
 	{"over-range-as-zero", "insulation", scene{circuits: radial, write: instead("radial-1/insulation/*", "0")}, shortLN},
 	{"decimal-slip", "continuity", scene{circuits: radial, write: instead("radial-1/continuity/s3", "4.3")}, planted(radial, "F05?circuit=radial-1&ohm=1.2&from=s2&to=s3")},
 	{"wrong-place-on-the-schedule", "ends", scene{circuits: ring, write: instead("ring-1/ends/rn", "0.65", "ring-1/ends/r2", "0.39")}, planted(ring, "F07?circuit=ring-1")},
@@ -72,6 +75,8 @@ var commits = []committed{
 	{"electronics-in-series", "continuity", scene{circuits: lighting, set: at("l3", leads(func(l *meter.Leads) { l.Contact = 70 }))}, planted(lighting, "F05?circuit=lighting-1&ohm=3&from=l2&to=l3")},
 	{"r2-for-r1r2", "continuity", scene{circuits: lighting, set: at("continuity", func(u *signature.SetUp, _ *meter.Leads) { u.A = "board/met" })}, planted(lighting, "F05?circuit=lighting-1&ohm=0.2&from=l2&to=l3")},
 	{"nearest-for-farthest", "continuity", scene{circuits: radial, set: at("s3", to("radial-1/s1/L", "radial-1/s1/E"))}, planted(radial, "F05?circuit=radial-1&ohm=0.1&from=s2&to=s3")},
+	{"not-moved", "zs", scene{circuits: radial, faults: []string{"F05?circuit=radial-1&ohm=2&from=s2&to=s3"}, set: at("continuity", link("radial-1/s2/L", "radial-1/s3/L", 0.059))},
+		planted(radial, "F05?circuit=radial-1&ohm=2&from=s2&to=s3")},
 	{"link-left-in", "insulation", scene{circuits: radial, set: at("insulation", link("radial-1/end/L", "board/met", 0))}, shortLN},
 	{"ze-not-added", "zs-calculated", scene{circuits: lighting, write: instead("lighting-1/continuity/l3", "0.76", "lighting-1/zs-calculated/sum", "0.76")}, scene{circuits: lighting, write: instead("lighting-1/zs-calculated/sum", "0.59")}},
 	{"cpc-through-neutral", "continuity", scene{circuits: radial, faults: []string{"F21?circuit=radial-1"}, set: at("continuity", cond(func(c *wiring.Condition) {
@@ -109,6 +114,10 @@ var commits = []committed{
 	{"electronics-left-in", "insulation", scene{circuits: lighting, set: at("insulation", link("lighting-1/l2/L", "lighting-1/l2/N", 0.08e6))}, planted(lighting, "F26?circuit=lighting-1")},
 	{"surge-device-left-in", "insulation", scene{rig: "winch-workshop", circuits: []string{"radial-1"}, set: at("insulation", link("radial-1/end/L", "board/met", 0.3e6))}, scene{rig: "winch-workshop", circuits: []string{"radial-1"}, faults: []string{"F25?circuit=radial-1"}}},
 	{"rcbo-left-connected", "insulation", scene{rig: "rigging-store", circuits: radial, set: at("insulation", link("radial-1/end/L", "radial-1/end/N", 0.09e6))}, scene{rig: "rigging-store", circuits: radial, faults: []string{"F25?circuit=radial-1"}}},
+	{"half-the-circuit", "insulation", behindASwitch("lighting-2", "l1/SL"), behindASwitch("lighting-2", "l1/L")},
+	{"two-way-insulation", "insulation", behindASwitch("lighting-1", "door/L2"), behindASwitch("lighting-1", "l1/L")},
+	{"cpc-not-at-terminal", "zs", scene{circuits: []string{"radial-1", "ring-1"}, set: at("radial-1/insulation radial-1/zs", cond(func(c *wiring.Condition) { c.Lifted["radial-1/end/E"] = true }))},
+		planted(radial, "F20?circuit=radial-1")},
 	{"neighbour-on-the-bar", "insulation", scene{circuits: []string{"radial-1", "ring-1"}, set: both(at("radial-1/insulation", leak("N-E", 0.3e6)), at("ring-1/insulation", cond(func(c *wiring.Condition) {
 		c.Links = append(c.Links, wiring.Link{A: "ring-1/leg1/N", B: "board/bar/NA"}, wiring.Link{A: "radial-1/s3/N", B: "radial-1/s3/E", Ohm: 0.3e6})
 	})))}, scene{circuits: []string{"radial-1", "ring-1"}, set: at("radial-1/insulation", leak("N-E", 0.3e6))}},
@@ -220,3 +229,31 @@ func twice(r *rig.Rig) {
 		}
 	}
 }
+
+// behindASwitch has a terminal of a lighting circuit leak to earth, and line to earth read in the first position of its
+// switches before it is read in all: one-way open, of a two-way pair the second strapper cut off at both ends.
+func behindASwitch(circuit, terminal string) scene {
+	leak := link(circuit+"/"+terminal, circuit+"/l1/E", 0.3e6)
+	return scene{circuits: []string{circuit}, set: at("insulation", leak), again: func(id string, u *signature.SetUp, l *meter.Leads) bool {
+		if id != circuit+"/insulation/L-E" {
+			return false
+		}
+		leak(u, l)
+		u.Conds = u.Conds[:1]
+		return true
+	}}
+}
+
+// inKilohms puts down the number of a display that shows kΩ.
+func inKilohms(of string) func(id, shown string) string {
+	return func(id, shown string) string {
+		ohm, err := strconv.ParseFloat(shown, 64)
+		if id != of || err != nil {
+			return shown
+		}
+		return strconv.FormatFloat(ohm/1000, 'f', 2, 64)
+	}
+}
+
+// plasticPipes leaves the electrode as the only way to earth.
+func plasticPipes(r *rig.Rig) { r.Earthing.Bonds, r.Reference = nil, rig.Reference{} }

@@ -219,5 +219,9 @@ func TestEveryMistakeIsNamed(t *testing.T) {
 			}
 		}
 	}
+	// Without the judgements, which a session with known moves knows too: by readings alone.
+	if alone := how["set-up"] + how["put down"]; count == shows && alone < 90 {
+		t.Errorf("%d are named by readings alone, want 90", alone)
+	}
 	t.Logf("%d mistakes, %d of them can show; named %d, first %d, among three %d; committed in %v", len(b.All), shows, count, first, three, how)
 }

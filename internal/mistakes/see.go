@@ -22,6 +22,7 @@ func init() { // broken up because a clause's name is checked against it while i
 		"off": anyOff, "missing": missing, "written": written, "sum": sum, "gap": gap, "limit": limit, "said": said,
 		"two-agree": twoAgree, "no-trip": noTrip, "quick": quick, "exact": exact, "share": share, "top": top,
 		"equal-number": equalNumber, "below": below, "close-together": closeTogether, "ratio-rated": ratioRated, "not-passed": notPassed,
+		"falls": falls, "thousandth": thousandth,
 	}
 }
 

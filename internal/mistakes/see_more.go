@@ -229,3 +229,46 @@ func notPassed(v *View, owner string, c clause) ([]*Reading, bool) {
 	rs := v.pick(owner, c)
 	return need(rs, where(rs, func(r *Reading) bool { return r.Verdict == "doubt" || r.Verdict == "fail" }), c)
 }
+
+// falls: an insulation reading that was good at the same place before and is below 2 MΩ, and below a tenth of it, now.
+func falls(v *View, owner string, c clause) ([]*Reading, bool) {
+	rs := v.pick(owner, c)
+	return need(rs, where(rs, func(r *Reading) bool {
+		if len(r.Earlier) == 0 || r.Refused != "" || !r.Read.IsNumber() || r.Read.Value >= 2 {
+			return false
+		}
+		e := r.Earlier[len(r.Earlier)-1]
+		return e.IsOver() || e.IsNumber() && e.Value >= 2 && e.Value >= 10*r.Read.Value
+	}), c)
+}
+
+// thousandth: a reading that is a thousandth of what another gives for the same path: of the one before it at the same
+// place, for R1+R2 of the loop there less Ze, for an electrode of a loop less R1+R2.
+func thousandth(v *View, owner string, c clause) ([]*Reading, bool) {
+	rs := where(v.pick(owner, c), func(r *Reading) bool { return r.Refused == "" && r.Read.IsNumber() && r.Read.Value > 0 })
+	of := func(r *Reading, whole float64) bool { return math.Abs(whole/r.Read.Value/1000-1) <= 0.04 }
+	return need(rs, where(rs, func(r *Reading) bool {
+		for _, e := range r.Earlier {
+			if e.IsNumber() && of(r, e.Value) {
+				return true
+			}
+		}
+		for i := range v.Readings {
+			o := &v.Readings[i]
+			if o.Test != safety.TestZs || o.Refused != "" || !o.Read.IsNumber() {
+				continue
+			}
+			switch r.Test {
+			case safety.TestContinuity:
+				if o.Owner == r.Owner && o.Part == r.Part && of(r, o.Read.Value-v.ze()) {
+					return true
+				}
+			case safety.TestElectrode, safety.TestZe:
+				if of(r, o.Read.Value) { // R1+R2 is no part of it beside hundreds of ohms
+					return true
+				}
+			}
+		}
+		return false
+	}), c)
+}
