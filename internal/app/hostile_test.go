@@ -11,24 +11,7 @@ import (
 	"wanderlead/internal/journal"
 	"wanderlead/internal/own"
 	"wanderlead/internal/record"
-	"wanderlead/sequences"
 )
-
-func readExercises(data []byte) error {
-	_, err := exercises(hostile.Library(sequences.FS, exercisesFile, data))
-	return err
-}
-
-func TestHostileExercises(t *testing.T) { hostile.Each(t, readExercises) }
-
-func FuzzExercises(f *testing.F) {
-	hostile.Seed(f, sequences.FS, "exercises")
-	f.Fuzz(func(t *testing.T, data []byte) {
-		if bad := hostile.Said(readExercises(data)); bad != "" {
-			t.Error(bad)
-		}
-	})
-}
 
 // TestNothingIsPrintedPast: every command writes through out, jsonOut or errs. What is left writes what it made harmless
 // itself, and is listed.

@@ -20,7 +20,7 @@ func (a *app) lintCmd() *cobra.Command {
 	var walk bool
 	cmd := &cobra.Command{
 		Use:   "lint [NAME|FILE]…",
-		Short: "check sequences, rigs, editions, words and answers files",
+		Short: "check sequences, rigs, editions, exercises, mistakes, glossary, words and answers files",
 		Long: `lint checks content as the program will use it: file by file, then each
 sequence on each rig (or on --rig), and an empty one. Without names it checks
 everything there is. With --walk it also walks through every turn that a session

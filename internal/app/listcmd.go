@@ -11,6 +11,7 @@ import (
 
 	"wanderlead/internal/content"
 	"wanderlead/internal/edition"
+	"wanderlead/internal/exercise"
 	"wanderlead/internal/judge"
 	"wanderlead/internal/rig"
 	"wanderlead/internal/sequence"
@@ -76,10 +77,10 @@ func (a *app) list(lib *content.Library, kind string) ([]listed, error) {
 		}
 		return out, nil
 	case "exercises":
-		all, err := exercises(lib)
+		all, err := exercise.Load(lib)
 		var out []listed
 		for _, e := range all {
-			out = append(out, listed{e.name, e.title})
+			out = append(out, listed{e.Name, e.Title})
 		}
 		return out, err
 	case "editions":

@@ -2,10 +2,13 @@ package app
 
 import (
 	"errors"
+	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
 	"wanderlead/internal/content"
+	"wanderlead/internal/exercise"
 	"wanderlead/internal/prompt"
 	"wanderlead/internal/words"
 )
@@ -64,13 +67,13 @@ func (a *app) menu(cmd *cobra.Command) error {
 
 // menuStudy asks which exercise.
 func (a *app) menuStudy(lib *content.Library, cat *words.Catalogue, front prompt.Front) error {
-	all, err := exercises(lib)
+	all, err := exercise.Load(lib)
 	if err != nil {
 		return a.contentError(err)
 	}
 	var list []listed
 	for _, e := range a.offered(all) {
-		list = append(list, listed{e.name, e.title})
+		list = append(list, listed{e.Name, e.Title})
 	}
 	name, err := a.choose(front, "menu/exercise", cat.Text("menu.exercise", nil), list)
 	if err != nil {
@@ -81,13 +84,25 @@ func (a *app) menuStudy(lib *content.Library, cat *words.Catalogue, front prompt
 		return err
 	}
 	_ = front.Close()
-	return a.study(e.begin(a))
+	return a.study(a.begin(e))
 }
 
 // begin sets what an exercise says and nobody asked for otherwise.
-func (e exercise) begin(a *app) studyFlags {
-	a.opt.rig, a.opt.sequence = or(a.opt.rig, e.rig), or(a.opt.sequence, e.sequence)
-	return e.flags
+func (a *app) begin(e exercise.Exercise) studyFlags {
+	a.opt.rig, a.opt.sequence = or(a.opt.rig, e.Rig), or(a.opt.sequence, e.Sequence)
+	return studyFlags{circuits: e.Circuits, faults: slices.Clone(e.Faults), hidden: e.Hidden, start: e.Start, symptom: e.Symptom}
+}
+
+// exerciseNamed finds an exercise; the error lists those there are.
+func exerciseNamed(all []exercise.Exercise, name string) (exercise.Exercise, error) {
+	var names []string
+	for _, e := range all {
+		if e.Name == name {
+			return e, nil
+		}
+		names = append(names, e.Name)
+	}
+	return exercise.Exercise{}, usagef("one of: "+strings.Join(names, ", "), "there is no exercise %q", name)
 }
 
 // first puts one entry at the head of a list.

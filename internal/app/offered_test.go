@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"wanderlead/internal/content"
+	"wanderlead/internal/exercise"
 	"wanderlead/internal/learner"
 	"wanderlead/sequences"
 )
@@ -19,12 +20,12 @@ func TestOffered(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	all, err := exercises(lib)
+	all, err := exercise.Load(lib)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := a.offered(all); got[0].name != all[0].name {
-		t.Errorf("first of a new learner: %s, want %s", got[0].name, all[0].name)
+	if got := a.offered(all); got[0].Name != all[0].Name {
+		t.Errorf("first of a new learner: %s, want %s", got[0].Name, all[0].Name)
 	}
 	if err := a.learners().Note(learner.Usual, learner.Session{Day: "2026-03-01", Practised: map[string]learner.Practice{"rcd": {Right: 1, Wrong: 2}, "ends": {Right: 3}}}); err != nil {
 		t.Fatal(err)
@@ -33,16 +34,16 @@ func TestOffered(t *testing.T) {
 		t.Fatal(err)
 	}
 	got := a.offered(all)
-	if got[0].name != "rcd" {
-		t.Errorf("first: %s, want rcd: judged wrongly and overdue", got[0].name)
+	if got[0].Name != "rcd" {
+		t.Errorf("first: %s, want rcd: judged wrongly and overdue", got[0].Name)
 	}
 	seen := map[string]int{}
 	for _, e := range got {
-		seen[e.name]++
+		seen[e.Name]++
 	}
 	for _, e := range all {
-		if seen[e.name] != 1 {
-			t.Errorf("%s is listed %d times", e.name, seen[e.name])
+		if seen[e.Name] != 1 {
+			t.Errorf("%s is listed %d times", e.Name, seen[e.Name])
 		}
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"wanderlead/internal/coach"
+	"wanderlead/internal/exercise"
 	"wanderlead/internal/handout"
 	"wanderlead/internal/own"
 	"wanderlead/internal/pdf"
@@ -160,5 +161,5 @@ func (a *app) progressPDF(file string) error {
 		}
 		return id
 	}
-	return a.writePDF(handout.Progress(m, m.Order(practisable, a.today()), a.today(), title, cat.Text), file)
+	return a.writePDF(handout.Progress(m, m.Order(exercise.Practisable, a.today()), a.today(), title, cat.Text), file)
 }

@@ -7,9 +7,9 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"wanderlead/internal/exercise"
 	"wanderlead/internal/learner"
 	"wanderlead/internal/own"
-	"wanderlead/safety"
 )
 
 func (a *app) progressCmd() *cobra.Command {
@@ -46,10 +46,6 @@ this machine alone, beside the records, a file for each learner.`,
 	})
 	return cmd
 }
-
-// practisable are the tests a study session can practise, in the order in which they are taught.
-var practisable = []string{safety.TestContinuity, safety.TestEnds, safety.TestCrossedLN, safety.TestCrossedLE, safety.TestInsulation,
-	safety.TestOwnBar, safety.TestZe, safety.TestPFC, safety.TestZs, safety.TestRCD}
 
 func (a *app) memory() (*learner.Memory, error) {
 	m, err := a.learners().Load(or(a.opt.learner, learner.Usual))
@@ -91,7 +87,7 @@ func (a *app) progress() error {
 			say("other", "learner", n)
 		}
 	}
-	for _, test := range m.Order(practisable, a.today()) {
+	for _, test := range m.Order(exercise.Practisable, a.today()) {
 		t, known := m.Topics[test]
 		if !known || t.Last == "" {
 			say("never", "test", test)
@@ -151,23 +147,23 @@ func (a *app) deleteLearner() error {
 
 // offered puts the exercises in the order in which a learner should practise: by the first of their tests that is weak or
 // long unseen. With nothing remembered the list stays as it is.
-func (a *app) offered(all []exercise) []exercise {
+func (a *app) offered(all []exercise.Exercise) []exercise.Exercise {
 	m, err := a.memory()
 	if err != nil || len(m.Sessions) == 0 {
 		return all
 	}
-	var out []exercise
+	var out []exercise.Exercise
 	taken := map[string]bool{}
-	for _, test := range m.Order(practisable, a.today()) {
+	for _, test := range m.Order(exercise.Practisable, a.today()) {
 		for _, e := range all {
-			if len(e.tests) > 0 && e.tests[0] == test && !taken[e.name] {
-				taken[e.name] = true
+			if len(e.Tests) > 0 && e.Tests[0] == test && !taken[e.Name] {
+				taken[e.Name] = true
 				out = append(out, e)
 			}
 		}
 	}
 	for _, e := range all {
-		if !taken[e.name] {
+		if !taken[e.Name] {
 			out = append(out, e)
 		}
 	}

@@ -12,6 +12,7 @@ import (
 
 	"wanderlead/internal/coach"
 	"wanderlead/internal/content"
+	"wanderlead/internal/exercise"
 	"wanderlead/internal/faults"
 	"wanderlead/internal/journal"
 	"wanderlead/internal/prompt"
@@ -22,9 +23,6 @@ import (
 
 // defaultStudy is a lesson of about ten minutes.
 const defaultStudy = "lesson-ring"
-
-// bySeed is the name for a rig that the seed makes.
-const bySeed = "by-seed"
 
 // studyFlags are what only a study session has.
 type studyFlags struct {
@@ -55,7 +53,7 @@ Nothing in it is an instruction about a real board.`,
 				if err != nil {
 					return err
 				}
-				all, err := exercises(lib)
+				all, err := exercise.Load(lib)
 				if err != nil {
 					return a.contentError(err)
 				}
@@ -64,7 +62,7 @@ Nothing in it is an instruction about a real board.`,
 					return err
 				}
 				own := f
-				f = e.begin(a)
+				f = a.begin(e)
 				f.faults = append(f.faults, own.faults...)
 				f.hidden += own.hidden
 				if len(own.circuits) > 0 {
@@ -141,7 +139,7 @@ func (a *app) studySetup(lib *content.Library, f studyFlags) (*record.Kit, study
 		a.opt.seed = seed
 	}
 	name := or(a.opt.rig, defaultRig)
-	made := name == bySeed
+	made := name == exercise.BySeed
 	if made {
 		name = defaultRig
 	}
@@ -188,21 +186,8 @@ func hinted(err error) error {
 func plantings(r *rig.Rig, f studyFlags, seed uint64) ([]faults.Planting, error) {
 	var out []faults.Planting
 	for _, name := range f.faults {
-		circuit, kind, ok := strings.Cut(name, "/")
-		if !ok {
-			circuit, kind = "", name
-			for i := range r.Circuits { // the first circuit that it makes sense on
-				if faults.Fits(r, r.Circuits[i].ID, kind) == nil {
-					circuit = r.Circuits[i].ID
-					break
-				}
-			}
-		}
-		p, err := faults.Lookup(r, circuit, kind)
+		p, err := faults.Named(r, name)
 		if err != nil {
-			return nil, err
-		}
-		if p, err = faults.Settle(r, p); err != nil {
 			return nil, err
 		}
 		out = append(out, p)

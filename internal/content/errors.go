@@ -1,6 +1,7 @@
 package content
 
 import (
+	"errors"
 	"fmt"
 	"sort"
 	"strings"
@@ -46,6 +47,23 @@ func (es Errors) Error() string {
 		texts[i] = e.Error()
 	}
 	return strings.Join(texts, "\n")
+}
+
+// Together is what several files have to complain of, as one error; nil for nothing.
+func Together(files ...*Reader) error {
+	var all Errors
+	for _, r := range files {
+		var es Errors
+		if err := r.Err(); errors.As(err, &es) {
+			all = append(all, es...)
+		} else if err != nil {
+			return err
+		}
+	}
+	if len(all) == 0 {
+		return nil
+	}
+	return all
 }
 
 // report collects errors of one file.

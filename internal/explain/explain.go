@@ -11,6 +11,7 @@ import (
 
 	"wanderlead/internal/content"
 	"wanderlead/internal/faults"
+	"wanderlead/internal/judge"
 	"wanderlead/internal/mistakes"
 )
 
@@ -34,6 +35,7 @@ type Entry struct {
 
 	judge   string // query whose verdict is the example
 	circuit string // of the reference rig, for a fault's example
+	where   content.Map
 }
 
 // Guide is everything that can be explained.
@@ -53,20 +55,14 @@ func Load(lib *content.Library, book *mistakes.Book) (*Guide, error) {
 	for _, k := range faults.Kinds() {
 		titles[k.ID] = k.Title
 	}
+	var files []*content.Reader
 	for _, name := range names {
-		data, err := lib.Read(name)
+		r, err := lib.Open(name)
 		if err != nil {
 			return nil, err
 		}
-		r := content.NewReader(name, data)
-		file := r.Root().Map("glossary file", "kind", "entries")
-		kind := file.OneOf("kind", "test", "limit", "fault", "term")
-		for _, v := range file.List("entries") {
-			g.add(read(v, kind, titles), v)
-		}
-		if err := r.Err(); err != nil {
-			return nil, err
-		}
+		g.read(r, titles)
+		files = append(files, r)
 	}
 	for _, m := range book.All {
 		e := &Entry{ID: m.ID, Kind: "mistake", Title: m.Title, What: m.Looks, Why: m.Why, Do: m.Do, Example: m.Looks, Source: m.Source}
@@ -75,20 +71,60 @@ func Load(lib *content.Library, book *mistakes.Book) (*Guide, error) {
 		}
 		g.add(e, content.Value{})
 	}
+	for _, e := range g.All {
+		e.refers(g)
+	}
+	if err := content.Together(files...); err != nil {
+		return nil, err
+	}
 	slices.SortStableFunc(g.All, func(a, b *Entry) int { return slices.Index(Kinds, a.Kind) - slices.Index(Kinds, b.Kind) })
 	return g, nil
+}
+
+// Parse reads one file of the glossary by itself; what it refers to elsewhere is not looked for.
+func Parse(name string, data []byte) error {
+	r := content.NewReader(name, data)
+	titles := map[string]string{}
+	for _, k := range faults.Kinds() {
+		titles[k.ID] = k.Title
+	}
+	(&Guide{by: map[string]*Entry{}}).read(r, titles)
+	return r.Err()
+}
+
+func (g *Guide) read(r *content.Reader, titles map[string]string) {
+	file := r.Root().Map("glossary file", "kind", "entries")
+	kind := file.OneOf("kind", "test", "limit", "fault", "term")
+	for _, v := range file.List("entries") {
+		g.add(read(v, kind, titles), v)
+	}
+}
+
+// refers looks for what the entry names elsewhere.
+func (e *Entry) refers(g *Guide) {
+	for _, id := range e.See {
+		if _, ok := g.Find(id); !ok {
+			e.where.KeyOf("see").Errorf(content.DidYouMean(id, g.IDs()), "see names %q, which is not explained", id)
+		}
+	}
 }
 
 func read(v content.Value, kind string, titles map[string]string) *Entry {
 	m := v.Map("entry", "entry", "title", "what", "why", "do", "example", "source", "see", "judge", "circuit")
 	id := m.Str("entry")
 	e := &Entry{ID: id, Kind: kind, Title: m.OptStr("title", titles[id]), What: m.Str("what"), Why: m.Str("why"), Do: m.OptStr("do", ""),
-		Example: m.OptStr("example", ""), Source: m.OptStr("source", mistakes.NoSource), judge: m.OptStr("judge", ""), circuit: m.OptStr("circuit", "")}
+		Example: m.OptStr("example", ""), Source: m.OptStr("source", mistakes.NoSource), judge: m.OptStr("judge", ""), circuit: m.OptStr("circuit", ""), where: m}
 	if see := m.OptStr("see", ""); see != "" {
 		e.See = strings.Split(see, ", ")
 	}
 	if e.Title == "" {
 		m.Errorf("give it a title", "entry %q has none", id)
+	}
+	if args := strings.Fields(e.judge); len(args) > 0 {
+		if _, err := judge.ParseArgs(args[0], args[1:]); err != nil {
+			message, hint, _ := strings.Cut(err.Error(), "\nhint: ")
+			m.KeyOf("judge").Errorf(strings.ReplaceAll(hint, "\nhint: ", "; "), "judge cannot take %q: %s", e.judge, message)
+		}
 	}
 	return e
 }

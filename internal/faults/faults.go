@@ -125,6 +125,26 @@ func Lookup(r *rig.Rig, circuit, name string) (Planting, error) {
 	return Planting{}, fmt.Errorf("there is no fault %q on %s\nhint: %s", name, r.ID, content.DidYouMean(name, Names(r)))
 }
 
+// Named is a fault as a person writes it, its place and size settled: an id of the rig's list or a kind, F06, after its
+// circuit, ring-1/F06, or else on the first circuit that it makes sense on.
+func Named(r *rig.Rig, name string) (Planting, error) {
+	circuit, kind, ok := strings.Cut(name, "/")
+	if !ok {
+		circuit, kind = "", name
+		for i := range r.Circuits {
+			if Fits(r, r.Circuits[i].ID, kind) == nil {
+				circuit = r.Circuits[i].ID
+				break
+			}
+		}
+	}
+	p, err := Lookup(r, circuit, kind)
+	if err != nil {
+		return p, err
+	}
+	return Settle(r, p)
+}
+
 func kindNamed(name string) (Kind, bool) {
 	for id, k := range kinds {
 		if strings.EqualFold(id, name) {

@@ -12,6 +12,9 @@ import (
 	"wanderlead/internal/assess/paper"
 	"wanderlead/internal/content"
 	"wanderlead/internal/edition"
+	"wanderlead/internal/exercise"
+	"wanderlead/internal/explain"
+	"wanderlead/internal/mistakes"
 	"wanderlead/internal/prompt"
 	"wanderlead/internal/rig"
 	"wanderlead/internal/screen"
@@ -44,7 +47,7 @@ type Report struct {
 
 // Checked is one thing that was checked; Rig and what follows are for sequences.
 type Checked struct {
-	Kind         string  `json:"kind"` // "sequence", "part", "rig", "edition", "paper", "answers", "words", "safety texts"
+	Kind         string  `json:"kind"` // "sequence", "part", "rig", "edition", "paper", "mistakes", "glossary", "exercises", "answers", "words", "safety texts"
 	Name         string  `json:"name"`
 	Rig          string  `json:"rig,omitempty"`
 	Incoming     string  `json:"incoming,omitempty"`
@@ -154,6 +157,9 @@ func (c *check) everything() error {
 	if err := c.papers(); err != nil {
 		return err
 	}
+	if err := c.guides(); err != nil {
+		return err
+	}
 	return c.languages()
 }
 
@@ -261,6 +267,14 @@ func (c *check) file(name string) error {
 			return err
 		}
 		c.checked("rig", name)
+	case has("mistakes"):
+		_, err := mistakes.Parse(name, data)
+		return c.guide("mistakes", name, err)
+	case has("kind") || has("entries"):
+		return c.guide("glossary", name, explain.Parse(name, data))
+	case has("exercises"):
+		_, err := exercise.Parse(name, data)
+		return c.guide("exercises", name, err)
 	case has("edition") || has("words") || has("safety-texts") || has("safety-cautions"):
 		return fmt.Errorf("%s: editions, words and safety texts are checked where they are used\nhint: put the file into a content folder and run lint --content FOLDER", name)
 	default:

@@ -78,27 +78,39 @@ type Book struct {
 	by  map[string]*Mistake
 }
 
-// Load reads every file of mistakes/. The error lists everything that is wrong.
+// Load reads every file of mistakes/. The error lists everything that is wrong, in all of them.
 func Load(lib *content.Library) (*Book, error) {
 	names, err := lib.List(Folder)
 	if err != nil {
 		return nil, err
 	}
 	b := &Book{by: map[string]*Mistake{}}
+	var files []*content.Reader
 	for _, name := range names {
-		data, err := lib.Read(name)
+		r, err := lib.Open(name)
 		if err != nil {
 			return nil, err
 		}
-		r := content.NewReader(name, data)
-		for _, v := range r.Root().Map("mistakes file", "mistakes").List("mistakes") {
-			b.add(v)
-		}
-		if err := r.Err(); err != nil {
-			return nil, err
-		}
+		b.read(r)
+		files = append(files, r)
+	}
+	if err := content.Together(files...); err != nil {
+		return nil, err
 	}
 	return b, nil
+}
+
+// Parse reads one file by itself.
+func Parse(name string, data []byte) (*Book, error) {
+	b, r := &Book{by: map[string]*Mistake{}}, content.NewReader(name, data)
+	b.read(r)
+	return b, r.Err()
+}
+
+func (b *Book) read(r *content.Reader) {
+	for _, v := range r.Root().Map("mistakes file", "mistakes").List("mistakes") {
+		b.add(v)
+	}
 }
 
 // Get finds a mistake by its id.
@@ -111,6 +123,7 @@ func (b *Book) add(v content.Value) {
 	m := v.Map("mistake", "mistake", "title", "looks", "why", "do", "innocent", "source", "hidden", "across", "blameless", "moves", "when", "or")
 	x := &Mistake{ID: m.Name("mistake"), Title: m.Str("title"), Looks: m.Str("looks"), Why: m.Str("why"), Do: m.Str("do"),
 		Innocent: m.OptStr("innocent", ""), Source: m.OptStr("source", NoSource), Hidden: m.OptStr("hidden", ""), Moves: m.OptStrs("moves"), across: m.OptBool("across", false), Blameless: m.OptBool("blameless", false)}
+	checkMoves(m)
 	for _, k := range []string{"when", "or"} {
 		if m.Has(k) {
 			x.when = append(x.when, clauses(m.List(k)))
@@ -133,6 +146,7 @@ func clauses(list []content.Value) []clause {
 		c := clause{see: m.OneOf("see", predicateNames()...), tests: m.OptStrs("tests"), parts: m.OptStrs("parts"),
 			which: m.OptOneOf("which", "all", "all", "any", "one"), least: m.OptInt("least", 1), of: m.OptStr("of", "")}
 		c.from, c.to = number(m, "from"), number(m, "to")
+		c.check(m)
 		out = append(out, c)
 	}
 	return out
