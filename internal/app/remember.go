@@ -3,6 +3,7 @@ package app
 import (
 	"path/filepath"
 	"slices"
+	"sync"
 
 	"wanderlead/internal/coach"
 	"wanderlead/internal/learner"
@@ -20,17 +21,34 @@ func (a *app) today() string { return a.sys.Now().Format("2006-01-02") }
 
 // tally gathers, while a study session runs, what its learner's memory keeps of it.
 type tally struct {
+	lock    sync.Mutex // a signal may end the program while an event is seen
 	session learner.Session
+	ended   string
+	given   bool
 	book    *mistakes.Book
 }
 
-func newTally(st *study.State, book *mistakes.Book) *tally {
+func newTally(st *study.State, record string, book *mistakes.Book) *tally {
 	p := st.Setup().Program
-	return &tally{book: book, session: learner.Session{Rig: p.Rig.ID, Sequence: p.Seq.ID, Practised: map[string]learner.Practice{}}}
+	return &tally{book: book, session: learner.Session{Rig: p.Rig.ID, Sequence: p.Seq.ID, Record: record, Practised: map[string]learner.Practice{}}}
 }
 
-// see takes what came of one event.
-func (t *tally) see(before, after *study.State, fb study.Feedback) {
+// take gives what was gathered, once; ok is false where there is nothing to remember.
+func (t *tally) take() (s learner.Session, ok bool) {
+	t.lock.Lock()
+	defer t.lock.Unlock()
+	ok = !t.given && (len(t.session.Practised) > 0 || t.session.Findings > 0)
+	t.given = true
+	s = t.session
+	s.Ended = t.ended
+	return s, ok
+}
+
+// see takes what came of one event, the record's so manieth.
+func (t *tally) see(event int, before, after *study.State, fb study.Feedback) {
+	t.lock.Lock()
+	defer t.lock.Unlock()
+	t.session.Events, t.ended = event, after.Ended()
 	if fb.Hint > 0 {
 		if i, ok := before.Next(); ok {
 			prog := before.Sheet().State().Program()
@@ -96,20 +114,48 @@ func (t *tally) named(after *study.State, fb study.Feedback) []string {
 // remember puts a session into its learner's memory: not of a script, unless a learner is named. What cannot be kept is
 // said, and stops nothing.
 func (r *studyRunner) remember() {
-	a := r.a
-	if r.tally == nil || r.script != nil && a.opt.learner == "" {
-		return
-	}
-	s := r.tally.session
-	s.Day, s.Ended = a.today(), r.st.Ended()
-	r.tally = nil
-	if len(s.Practised) == 0 && s.Findings == 0 {
-		return
-	}
-	name := or(a.opt.learner, learner.Usual)
-	if err := a.learners().Note(name, s); err != nil {
+	name, noted, err := r.note()
+	switch {
+	case err != nil:
 		r.front.Show("Not remembered: " + plainText(err.Error()) + ".")
-		return
+	case noted:
+		r.front.Show(r.view.wrap(r.view.text("progress.remembered", map[string]string{"learner": name}))...)
 	}
-	r.front.Show(r.view.wrap(r.view.text("progress.remembered", map[string]string{"learner": name}))...)
+}
+
+// note is remember without a word: a signal leaves no time for one.
+func (r *studyRunner) note() (name string, noted bool, err error) {
+	a := r.a
+	if r.script != nil && a.opt.learner == "" {
+		return "", false, nil
+	}
+	s, ok := r.tally.take()
+	if !ok {
+		return "", false, nil
+	}
+	s.Day = a.today()
+	name = or(a.opt.learner, learner.Usual)
+	return name, true, a.learners().Note(name, s)
+}
+
+// noted is how many events of a record are remembered already, of whichever learner.
+func (a *app) noted(record string) int {
+	most := 0
+	store := a.learners()
+	names, err := store.Names()
+	if err != nil {
+		return 0
+	}
+	for _, n := range names {
+		m, err := store.Load(n)
+		if err != nil {
+			continue // said when that learner practises
+		}
+		for _, s := range m.Sessions {
+			if s.Record == record {
+				most = max(most, s.Events)
+			}
+		}
+	}
+	return most
 }

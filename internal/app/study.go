@@ -111,6 +111,9 @@ func (a *app) study(f studyFlags) error {
 	}
 	h := kit.StudyHeader(set)
 	h.Version, h.Created, h.Session, h.Scripted = a.sys.Version, a.now(), id, script != nil
+	if f.symptom != "" {
+		h.Fields[record.FieldSymptom] = f.symptom
+	}
 	path, err := a.recordPath(kit, id)
 	if err != nil {
 		return err
@@ -120,11 +123,10 @@ func (a *app) study(f studyFlags) error {
 		return a.recordError(err)
 	}
 	r := a.studyRunner(lib, kit, st, j, path, script)
+	r.tally = newTally(st, id, r.view.book)
+	r.watch()
 	defer r.close()
-	r.begin(set)
-	if f.symptom != "" {
-		r.front.Show(r.view.wrap(r.view.text("study.finding.symptom", map[string]string{"symptom": f.symptom}))...)
-	}
+	r.begin(set, f.symptom)
 	return r.run()
 }
 
@@ -224,6 +226,7 @@ type studyRunner struct {
 	view   *view
 	cancel func()
 	tally  *tally
+	events int // of the record
 	seen   atomic.Pointer[study.State]
 }
 
@@ -231,13 +234,19 @@ func (a *app) studyRunner(lib *content.Library, kit *record.Kit, st *study.State
 	r := &studyRunner{a: a, kit: kit, st: st, j: j, path: path, script: script}
 	r.view = a.newView(lib)
 	r.front = a.front(script, r.view)
-	r.tally = newTally(st, r.view.book)
 	r.seen.Store(st)
-	r.cancel = prompt.RestoreOnSignal(a.sys.In, a.sys.Out, func(os.Signal) {
-		fmt.Fprintln(a.errs(), "\nwanderlead: interrupted\nhint: "+r.savedHint())
+	return r
+}
+
+// watch has a signal end the session: what was practised is remembered first.
+func (r *studyRunner) watch() {
+	r.cancel = prompt.RestoreOnSignal(r.a.sys.In, r.a.sys.Out, func(os.Signal) {
+		if _, _, err := r.note(); err != nil {
+			fmt.Fprintln(r.a.errs(), "\nwanderlead: not remembered: "+plainText(err.Error()))
+		}
+		fmt.Fprintln(r.a.errs(), "\nwanderlead: interrupted\nhint: "+r.savedHint())
 		os.Exit(ExitInterrupted)
 	})
-	return r
 }
 
 func (r *studyRunner) close() {
@@ -249,12 +258,15 @@ func (r *studyRunner) close() {
 
 func (r *studyRunner) savedHint() string { return "the session is saved: wanderlead resume " + r.path }
 
-// begin says that nothing here is real.
-func (r *studyRunner) begin(set study.Setup) {
+// begin says that nothing here is real, and what was reported, where something is to be found.
+func (r *studyRunner) begin(set study.Setup, symptom string) {
 	text := func(id string) string { return r.view.text(id, map[string]string{"rig": r.kit.Rig.Title}) }
 	lines := []string{text("study.begin"), text("study.begin." + string(set.Start))}
 	if len(set.Plantings) > 0 {
 		lines = append(lines, text("study.begin.faults"))
+	}
+	if symptom != "" {
+		lines = append(lines, r.view.text("study.finding.symptom", map[string]string{"symptom": symptom}))
 	}
 	r.front.Show(r.view.wrap(lines...)...)
 }
@@ -301,11 +313,12 @@ func (r *studyRunner) turn(ev coach.Event) error {
 	said.Shown = fb.Shown.Text()
 	err = r.j.Turn(said, func(int) ([]journal.Given, error) {
 		r.st = next
+		r.events++
 		r.seen.Store(next)
 		return record.StudyGiven(fb, r.kit.Pack.Name), nil
 	}, func() error {
 		r.front.Show(r.view.studyFeedback(before, next, fb)...)
-		r.tally.see(before, next, fb)
+		r.tally.see(r.events, before, next, fb)
 		r.reason(next, fb)
 		return nil
 	})
@@ -353,7 +366,10 @@ func (r *studyRunner) end() error {
 
 // resumeStudy goes on with a study session. A pause lapses nothing on a computed rig.
 func (a *app) resumeStudy(lib *content.Library, j *journal.Journal, lines []journal.Line, path string, script *prompt.Script) error {
-	rep, err := record.ReplayStudy(lines)
+	var seen []func(*tally)
+	rep, err := record.ReplayStudySeen(lines, func(event int, before, after *study.State, fb study.Feedback) {
+		seen = append(seen, func(t *tally) { t.see(event, before, after, fb) })
+	})
 	if err != nil {
 		_ = j.Close()
 		return fail(ExitUsage, err)
@@ -363,11 +379,16 @@ func (a *app) resumeStudy(lib *content.Library, j *journal.Journal, lines []jour
 		return usagef("wanderlead report "+path, "the session in %s has ended (%s)", path, rep.State.Ended())
 	}
 	r := a.studyRunner(lib, rep.Kit, rep.State, j, path, script)
+	r.tally, r.events = newTally(rep.State, rep.Header.Session, r.view.book), len(seen)
+	for _, see := range seen[min(a.noted(rep.Header.Session), len(seen)):] { // what ended before it could be remembered
+		see(r.tally)
+	}
+	r.watch()
 	defer r.close()
 	if kept := j.Kept(); kept != "" {
 		r.front.Show("An unfinished last line was cut off and kept in " + kept + ".")
 	}
-	r.begin(rep.State.Setup())
+	r.begin(rep.State.Setup(), rep.Header.Fields[record.FieldSymptom])
 	if err := r.turn(coach.Event{Type: coach.Resumed}); err != nil {
 		return err
 	}

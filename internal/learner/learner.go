@@ -52,6 +52,8 @@ type Session struct {
 	Practised map[string]Practice `json:"practised"`
 	Mistakes  []string            `json:"mistakes,omitempty"`
 	Findings  int                 `json:"findings,omitempty"` // faults named right in all three parts
+	Record    string              `json:"record,omitempty"`   // id of the session's record
+	Events    int                 `json:"events,omitempty"`   // how many of the record's events are in this and what was noted before
 }
 
 // Practice is how one test went in a session.

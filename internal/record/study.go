@@ -20,6 +20,8 @@ const (
 	fieldStart  = "start"
 	fieldHelp   = "help"
 	fieldFaults = "faults"
+	// FieldSymptom is what was reported, where there is something to be found.
+	FieldSymptom = "symptom"
 )
 
 var helps = map[study.Help]string{study.Led: "led", study.Named: "named", study.Alone: "alone"}
@@ -112,6 +114,11 @@ type StudyReplayed struct {
 // was written down; where today's program computes something else, the difference is
 // reported.
 func ReplayStudy(lines []journal.Line) (*StudyReplayed, error) {
+	return ReplayStudySeen(lines, nil)
+}
+
+// ReplayStudySeen is ReplayStudy for somebody who wants to see what came of each event; seen may be nil.
+func ReplayStudySeen(lines []journal.Line, seen func(event int, before, after *study.State, fb study.Feedback)) (*StudyReplayed, error) {
 	if len(lines) == 0 || lines[0].Header == nil {
 		return nil, fmt.Errorf("the record has no header line")
 	}
@@ -136,7 +143,10 @@ func ReplayStudy(lines []journal.Line) (*StudyReplayed, error) {
 				return nil, fmt.Errorf("line %d: event %d does not fit the session: %w", l.Number, l.Said.Seq, err)
 			}
 			again = append(again, journal.Recomputed{Seq: l.Said.Seq, Shown: fb.Shown.Text(), Given: StudyGiven(fb, r.Kit.Pack.Name)})
-			r.State = next.Recorded(l.Said.Shown)
+			if next = next.Recorded(l.Said.Shown); seen != nil {
+				seen(l.Said.Seq, r.State, next, fb)
+			}
+			r.State = next
 		case l.Closed != nil:
 			r.Closed = l.Closed
 		}
