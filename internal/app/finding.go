@@ -48,6 +48,13 @@ func (r *studyRunner) reason(st *study.State, fb study.Feedback) {
 	} else {
 		lines = append(lines, text("study.finding.none"))
 	}
+	if n := len(r.route); n > 0 {
+		more := ""
+		if n > longest {
+			more = strconv.Itoa(n - longest)
+		}
+		lines = append(lines, text("study.finding.route", "steps", strings.Join(r.route[:min(n, longest)], "; "), "n", more))
+	}
 	if route := r.shorter(m, sp, st, *fb.Found.Fault); len(route) > 0 && len(route) < fb.Found.Route {
 		lines = append(lines, text("study.finding.shorter", "steps", strings.Join(route, "; then ")))
 	}
@@ -57,6 +64,35 @@ func (r *studyRunner) reason(st *study.State, fb study.Feedback) {
 		}
 	}
 	r.front.Show(r.view.wrap(lines...)...)
+}
+
+// step is a measurement on the learner's route: between which terminals, and what the display showed.
+func step(t *study.Taken) string {
+	pair := func(at study.At) string {
+		name := func(terminal string) string {
+			_, rest, ok := strings.Cut(terminal, "/")
+			if !ok {
+				rest = terminal
+			}
+			return strings.ReplaceAll(rest, "/", " ")
+		}
+		return name(at.A) + " to " + name(at.B)
+	}
+	first, last := t.At[0], t.At[len(t.At)-1]
+	if len(t.At) > 1 {
+		return pair(first) + " … " + pair(last)
+	}
+	if first.Shown.Refusal != "" {
+		return pair(first)
+	}
+	return pair(first) + " " + first.Shown.Text + " " + first.Shown.Unit.String()
+}
+
+// walked adds a measurement to the learner's route.
+func (r *studyRunner) walked(fb study.Feedback) {
+	if fb.Shown != nil && len(fb.Shown.At) > 0 {
+		r.route = append(r.route, step(fb.Shown))
+	}
 }
 
 // standing are the readings on the schedule.

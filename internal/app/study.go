@@ -226,7 +226,8 @@ type studyRunner struct {
 	view   *view
 	cancel func()
 	tally  *tally
-	events int // of the record
+	events int      // of the record
+	route  []string // measurements taken, for the reasoning after a fault is named
 	seen   atomic.Pointer[study.State]
 }
 
@@ -319,6 +320,7 @@ func (r *studyRunner) turn(ev coach.Event) error {
 	}, func() error {
 		r.front.Show(r.view.studyFeedback(before, next, fb)...)
 		r.tally.see(r.events, before, next, fb)
+		r.walked(fb)
 		r.reason(next, fb)
 		return nil
 	})
@@ -367,8 +369,12 @@ func (r *studyRunner) end() error {
 // resumeStudy goes on with a study session. A pause lapses nothing on a computed rig.
 func (a *app) resumeStudy(lib *content.Library, j *journal.Journal, lines []journal.Line, path string, script *prompt.Script) error {
 	var seen []func(*tally)
+	var route []string
 	rep, err := record.ReplayStudySeen(lines, func(event int, before, after *study.State, fb study.Feedback) {
 		seen = append(seen, func(t *tally) { t.see(event, before, after, fb) })
+		if fb.Shown != nil && len(fb.Shown.At) > 0 {
+			route = append(route, step(fb.Shown))
+		}
 	})
 	if err != nil {
 		_ = j.Close()
@@ -380,6 +386,7 @@ func (a *app) resumeStudy(lib *content.Library, j *journal.Journal, lines []jour
 	}
 	r := a.studyRunner(lib, rep.Kit, rep.State, j, path, script)
 	r.tally, r.events = newTally(rep.State, rep.Header.Session, r.view.book), len(seen)
+	r.route = route
 	for _, see := range seen[min(a.noted(rep.Header.Session), len(seen)):] { // what ended before it could be remembered
 		see(r.tally)
 	}

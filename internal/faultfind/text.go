@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"wanderlead/internal/quantity"
+	"wanderlead/internal/signature"
 	"wanderlead/internal/words"
 	"wanderlead/safety"
 )
@@ -144,6 +145,9 @@ func (s *Speaker) grounds(a *Answer) string {
 	}
 	p := map[string]string{}
 	for i, e := range a.Evidence[:min(2, len(a.Evidence))] {
+		if a.LeadsOhm != nil && e.Measure.function == signature.LowOhm { // what leads add stands in every reading of the range
+			e.Predicted, e.Sound = e.Predicted+*a.LeadsOhm, e.Sound+*a.LeadsOhm
+		}
 		suffix := map[int]string{0: "", 1: "2"}[i]
 		p["id"+suffix] = strings.TrimPrefix(e.Measure.ID, s.Model.Circuit.ID+"/")
 		p["read"+suffix], p["predicted"+suffix], p["sound"+suffix] = s.Value(e.Measure, e.Read), s.Value(e.Measure, e.Predicted), s.Value(e.Measure, e.Sound)
@@ -166,6 +170,8 @@ func (s *Speaker) act(a *Answer) string {
 		act = "innocent"
 	case a.Causes[0].Circuit == "":
 		act = "board"
+	case a.LeadsOhm != nil:
+		act = "leads-first"
 	}
 	for _, k := range kinds {
 		if neverEnergise[k] {
