@@ -117,6 +117,10 @@ func (s *State) resolve(step int) due {
 		w := s.pl.p.Steps[step].Want
 		f, missing := s.rules.Missing(w, s.facts, s.record(w))
 		if !missing {
+			if c := s.linkAway(step); c >= 0 {
+				step = c
+				continue
+			}
 			return due{kind: dueStep, step: step, want: w}
 		}
 		to := -1

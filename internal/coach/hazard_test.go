@@ -275,3 +275,41 @@ func TestOnePadlockIsNotInTwoPlaces(t *testing.T) {
 		t.Errorf("the main switch's own padlock: refused %q, %v", fb.Refused, err)
 	}
 }
+
+// Work that goes back to before a test link takes the link off first: ends read with the
+// crossed link in are of two conductors in parallel, and the next link would join three.
+// The link goes on again for what is read with it.
+func TestALinkIsOffBeforeWorkGoesBackToWhatIsReadWithoutIt(t *testing.T) {
+	for _, how := range []string{"repair", "correct"} {
+		s := drive(t, training(t, "ring-1"), at("ring-1/crossed-line-cpc"))
+		if how == "repair" {
+			q, _ := s.Question()
+			s = apply(t, s, answerTo(strings.Repeat(">9.99 ", len(q.Parts))))
+			s = apply(t, s, answerTo("repair"))
+		} else {
+			s = apply(t, s, coach.Event{Type: coach.Correct, At: "ring-1/crossed-line-neutral/s1", Raw: ">9.99"})
+			s = apply(t, s, answerTo("lead"))
+		}
+		asked := map[string]bool{}
+		for q, ok := s.Question(); ok && q.ID != "ring-1/insulation"; q, ok = s.Question() {
+			asked[q.ID] = true
+			var links []string
+			for _, it := range s.OpenItems() {
+				if it.Class == safety.TestLink {
+					links = append(links, it.ID)
+				}
+			}
+			want := map[string]string{"ring-1/ends": "", "ring-1/crossed-line-neutral/link": "", "ring-1/crossed-line-cpc/link": "",
+				"ring-1/crossed-line-neutral": "ring-1/cross-line-neutral", "ring-1/crossed-line-cpc": "ring-1/cross-line-cpc"}
+			if w, ok := want[q.ID]; ok && strings.Join(links, " ") != w {
+				t.Errorf("%s: %s is asked with the links %q in; want %q", how, q.ID, links, w)
+			}
+			s = right(t, s)
+		}
+		for _, id := range []string{"ring-1/crossed-line-cpc/unlink", "ring-1/crossed-line-neutral", "ring-1/crossed-line-cpc"} {
+			if !asked[id] {
+				t.Errorf("%s: %s was never asked", how, id)
+			}
+		}
+	}
+}

@@ -68,3 +68,24 @@ func (s *State) needsOpen(step, item int) bool {
 	st, class := &s.pl.p.Steps[step], s.pl.p.Items[item].Class
 	return len(st.Parts) > 0 || class == safety.Cover || safety.Tolerated(st.Want.Kind, class)
 }
+
+// linkAway is the step that takes off a test link which does not belong to a step, -1
+// when none is in the way. After a repair, or a reading asked for again, work goes back
+// to before a link that is still in: with it in, a reading would be of two conductors at
+// once, and a second link would join three. What is read with the link later puts it on
+// again; see prepare.
+func (s *State) linkAway(step int) int {
+	st := &s.pl.p.Steps[step]
+	if len(st.Parts) == 0 && (st.Opens < 0 || s.pl.p.Items[st.Opens].Class != safety.TestLink) {
+		return -1
+	}
+	for i, it := range s.pl.p.Items {
+		if it.Class != safety.TestLink || !s.open.has(i) || i == st.Opens {
+			continue
+		}
+		if _, relied := s.pl.relied[step][i]; !relied {
+			return s.pl.closer(i, step)
+		}
+	}
+	return -1
+}
