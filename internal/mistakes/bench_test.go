@@ -54,6 +54,7 @@ type scene struct {
 	skip  func(id string) bool // recorded as not tested
 	claim map[string]string
 	seq   string
+	each  func(coach.Judged)     // every judgement as it is made
 	more  func(v *mistakes.View) // readings that these sequences have no place for
 }
 
@@ -150,6 +151,11 @@ func (s scene) take(t testing.TB, kit *record.Kit, b *faults.Built) *mistakes.Vi
 			return
 		}
 		sheet = next
+		if s.each != nil {
+			for _, j := range fb.Judged {
+				s.each(j)
+			}
+		}
 	}
 	for _, r := range st.Results() {
 		if r.Form != sequence.Read || s.skip != nil && s.skip(r.ID) {
