@@ -163,7 +163,7 @@ func (a *app) root() *cobra.Command {
 		}
 		return nil
 	}
-	root.AddCommand(a.practiseCmd(), a.resumeCmd(), a.reportCmd(), a.sheetCmd(), a.verifyCmd(), a.judgeCmd(), a.listCmd(), a.lintCmd(), a.describeCmd(), a.measureCmd(), a.signatureCmd(), a.locateCmd(), a.explainCmd(), a.guideCmd(), a.progressCmd(), a.studyCmd(), a.assessCmd(), a.cohortCmd(), a.manCmd())
+	root.AddCommand(a.practiseCmd(), a.resumeCmd(), a.reportCmd(), a.sheetCmd(), a.verifyCmd(), a.judgeCmd(), a.listCmd(), a.lintCmd(), a.describeCmd(), a.drawCmd(), a.measureCmd(), a.signatureCmd(), a.locateCmd(), a.explainCmd(), a.guideCmd(), a.progressCmd(), a.studyCmd(), a.assessCmd(), a.cohortCmd(), a.manCmd())
 	root.InitDefaultCompletionCmd()
 	for _, c := range root.Commands() {
 		if c.Name() == "completion" {

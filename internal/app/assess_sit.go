@@ -252,6 +252,9 @@ func (d *desk) take(s *seat, q sitting.Question, reply prompt.Reply) error {
 		return d.turn(s, journal.Event{Type: journal.TypeStop, At: q.ID})
 	case prompt.CommandPause:
 		return d.turn(s, journal.Event{Type: journal.TypePause, At: q.ID})
+	case prompt.CommandShow:
+		d.front.Show(s.view.text("assess.no-show", nil))
+		return nil
 	case prompt.CommandHelp:
 		return nil
 	case prompt.CommandCorrect:

@@ -66,7 +66,7 @@ func (a *app) front(script *prompt.Script, v *view) prompt.Front {
 		prompt.Policy{Getenv: a.sys.Getenv, Tty: false, NoColor: true, Plain: true}.Apply()
 		return prompt.NewScripted(script, out, v.text)
 	}
-	prompt.Policy{Getenv: a.sys.Getenv, Tty: prompt.IsTerminal(out), NoColor: a.opt.noColor, Plain: a.opt.plain}.Apply()
+	a.policy(out).Apply()
 	return prompt.New(prompt.Config{In: a.sys.In, Out: out, Plain: a.opt.plain, Getenv: a.sys.Getenv, Text: v.text})
 }
 
@@ -114,6 +114,9 @@ func (r *runner) ask(q coach.Question) (*coach.Event, error) {
 		return &coach.Event{Type: coach.Stop, At: q.ID}, nil
 	case prompt.CommandPause:
 		return &coach.Event{Type: coach.Paused, At: q.ID}, nil
+	case prompt.CommandShow:
+		r.front.Show(r.view.show(r.st)...)
+		return nil, nil
 	case prompt.CommandCorrect:
 		return r.correction(reply)
 	case prompt.CommandHelp:

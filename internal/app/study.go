@@ -288,6 +288,9 @@ func (r *studyRunner) run() error {
 			ev = coach.Event{Type: coach.Stop, At: q.ID}
 		case prompt.CommandPause:
 			ev = coach.Event{Type: coach.Paused, At: q.ID}
+		case prompt.CommandShow:
+			r.front.Show(r.view.studyShow(r.st)...)
+			continue
 		case "":
 		default:
 			continue

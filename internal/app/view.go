@@ -2,6 +2,8 @@ package app
 
 import (
 	"fmt"
+	"io"
+	"os"
 	"runtime"
 	"strings"
 
@@ -11,6 +13,7 @@ import (
 	"wanderlead/internal/content"
 	"wanderlead/internal/draw"
 	"wanderlead/internal/mistakes"
+	"wanderlead/internal/plain"
 	"wanderlead/internal/prompt"
 	"wanderlead/internal/screen"
 	"wanderlead/internal/study"
@@ -60,6 +63,14 @@ func (a *app) looks(level screen.Coaching, book *mistakes.Book) screen.Options {
 	return o
 }
 
+// policy is what decides on colour where out is written to.
+func (a *app) policy(out *os.File) prompt.Policy {
+	return prompt.Policy{Getenv: a.sys.Getenv, Tty: prompt.IsTerminal(out), NoColor: a.opt.noColor, Plain: a.opt.plain}
+}
+
+// painted is where lines go whose colours are the program's own.
+func (a *app) painted() io.Writer { return plain.PaintedWriter(a.sys.Out) }
+
 // width is the terminal's, or 80 columns where there is none.
 func (a *app) width() int {
 	if w, _, err := term.GetSize(int(a.sys.Out.Fd())); err == nil && w > 0 {
@@ -81,6 +92,11 @@ func (v *view) feedback(before, after *coach.State, fb coach.Feedback) []string 
 }
 
 func (v *view) leaving(st *coach.State) []string { return paint(v.screen.End(st)) }
+
+// show is what somebody asked to look at: what is open, the board, the circuit.
+func (v *view) show(st *coach.State) []string { return paint(v.screen.Show(st)) }
+
+func (v *view) studyShow(st *study.State) []string { return paint(v.screen.StudyShow(st)) }
 
 func (v *view) end(st *coach.State) []string { return paint(v.screen.End(st)) }
 

@@ -107,6 +107,11 @@ func Writer(w io.Writer) io.Writer {
 	return writer{w, func(p []byte) []byte { return []byte(Text(string(p))) }}
 }
 
+// PaintedWriter writes text to w as [Painted] has it. A write has to hold whole lines.
+func PaintedWriter(w io.Writer) io.Writer {
+	return writer{w, func(p []byte) []byte { return []byte(Painted(string(p))) }}
+}
+
 // JSONWriter writes JSON to w as [JSON] has it. A write has to hold whole characters, as those of package
 // encoding/json do.
 func JSONWriter(w io.Writer) io.Writer { return writer{w, JSON} }

@@ -145,10 +145,11 @@ func joined(codes []color.Attribute) string {
 // Paint colours a text, if the policy in force has colour.
 func Paint(i Ink, text string) string {
 	codes := codesOf(i)
-	if text == "" || len(codes) == 0 {
+	if text == "" || len(codes) == 0 || color.NoColor {
 		return text
 	}
-	return color.New(codes...).Sprint(text)
+	// Not through color.New: it takes the 5 of an index for blinking, and ends that.
+	return "\x1b[" + joined(codes) + "m" + text + "\x1b[0m"
 }
 
 // Unicode reports whether the terminal can be sent more than ASCII: whether the locale's

@@ -61,6 +61,7 @@ type Reply struct {
 const (
 	CommandStop    = "stop"
 	CommandPause   = "pause"
+	CommandShow    = "show"
 	CommandCorrect = "correct"
 	CommandHelp    = "help"
 	CommandNotYet  = "not-yet"

@@ -10,6 +10,7 @@ import (
 var commandWords = map[string]string{
 	"stop":    CommandStop,
 	"pause":   CommandPause,
+	"show":    CommandShow,
 	"correct": CommandCorrect,
 	"help":    CommandHelp,
 	"?":       CommandHelp,

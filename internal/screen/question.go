@@ -43,12 +43,15 @@ func (s *Screen) openRow(p *page, st *coach.State, cq *coach.Question, q *prompt
 		return
 	}
 	if ledgerAt(st, cq) {
-		p.row(Open, s.word("row.open"), s.word("open.drawn"))
+		before := len(p.lines)
+		if !s.o.Plain {
+			p.row(Open, s.word("row.open"), s.word("open.drawn"))
+		}
 		n := len(p.lines)
 		if s.add(p, s.ledgerSketch(st), s.free(p, q)); len(p.lines) > n {
 			return
 		}
-		p.lines = p.lines[:n-1]
+		p.lines = p.lines[:before]
 	}
 	p.row(Open, s.word("row.open"), open)
 }

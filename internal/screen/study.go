@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"wanderlead/internal/coach"
+	"wanderlead/internal/draw"
 	"wanderlead/internal/meter"
 	"wanderlead/internal/prompt"
 	"wanderlead/internal/quantity"
@@ -39,7 +40,14 @@ func (s *Screen) StudyQuestion(st *study.State) (q prompt.Question, lines []Line
 			q.Options = append(q.Options, prompt.Option{Value: o.Say, Label: s.studyLabel(st, o)})
 		}
 	}
-	q.Lines = Strings(p.lines)
+	if sq.ID == "study/rcd-test" && st.Setup().Help != study.Alone {
+		both := []draw.Half{{Degrees: 0, Text: "0°"}, {Degrees: 180, Text: "180°"}}
+		s.add(p, sketch{"cycle", []draw.Picture{draw.Cycle(s.options(), both...)}}, s.free(p, &q))
+	}
+	if st.AtBoard() && st.Setup().Help != study.Alone {
+		s.add(p, s.boardSketch(s.studyBoard(st)), s.free(p, &q))
+	}
+	s.finish(p, &q)
 	return q, p.lines, true
 }
 

@@ -250,6 +250,16 @@ func (s *State) Facts() safety.Facts { return s.facts }
 // Open reports whether a switch, breaker or RCD is open.
 func (s *State) Open(device string) bool { return s.cond.Open[device] }
 
+// Condition is how the installation stands as the learner has left it. What a planted
+// fault changed is not in it.
+func (s *State) Condition() wiring.Condition { return s.cond.Clone() }
+
+// AtBoard reports whether what is asked now is done at the board: what is changed there,
+// where conductor ends go back to, between which of its terminals the leads go.
+func (s *State) AtBoard() bool {
+	return s.ask == atChange || s.ask == atHome || s.ask == atPair && (s.pick.place == "at-board" || s.pick.place == "bars")
+}
+
 // All is how many readings and observations the sequence has, Done how many of them
 // stand on the schedule.
 func (s *State) All() int { return len(s.sheet.State().Results()) }
