@@ -52,10 +52,10 @@ func TestTheAssessorsDesk(t *testing.T) {
 		}
 	}
 	for _, line := range strings.Split(desk.Raw(), "\n") {
-		if text := plain(line); len([]rune(text)) > 80 && !strings.Contains(line, "\x1b[") {
+		if text := withoutReturn(line); len([]rune(text)) > 80 && !strings.Contains(line, "\x1b[") {
 			t.Errorf("%d columns: %q", len([]rune(text)), text)
 		}
 	}
 }
 
-func plain(s string) string { return strings.TrimRight(s, "\r") }
+func withoutReturn(s string) string { return strings.TrimRight(s, "\r") }

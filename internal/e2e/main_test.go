@@ -7,8 +7,11 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
+	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
 
@@ -20,8 +23,30 @@ import (
 // built first and coverage counts.
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){
-		"wanderlead": func() { os.Exit(app.Main(os.Args[1:], app.System())) },
+		"wanderlead": func() { os.Exit(app.Main(os.Args[1:], outside())) },
 	})
+}
+
+// What a test changes about the outside world of a program that it starts.
+const (
+	clockAt   = "WANDERLEAD_TEST_NOW"        // what the clock shows at the start (RFC 3339)
+	fileSize  = "WANDERLEAD_TEST_FILE_SIZE"  // no file may grow beyond so many bytes
+	oneThread = "WANDERLEAD_TEST_ONE_THREAD" // all system calls of the session come from one thread
+)
+
+func outside() app.Sys {
+	sys := app.System()
+	if at, err := time.Parse(time.RFC3339, os.Getenv(clockAt)); err == nil {
+		began := time.Now()
+		sys.Now = func() time.Time { return at.Add(time.Since(began)) }
+	}
+	if n, err := strconv.ParseUint(os.Getenv(fileSize), 10, 63); err == nil {
+		limitFileSize(n)
+	}
+	if os.Getenv(oneThread) != "" {
+		runtime.LockOSThread()
+	}
+	return sys
 }
 
 const root = "../../testdata/"

@@ -1,0 +1,5 @@
+//go:build !unix
+
+package e2e
+
+func limitFileSize(uint64) {}
