@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -256,10 +257,16 @@ func (a *app) findKey(o *assessOptions, f files) (*seal.Key, error) {
 
 // writeNew writes a file for its owner alone, never over another.
 func writeNew(path string, data []byte) error {
-	if err := own.Create(path, data); err != nil {
-		return fail(ExitUsage, err)
+	err := own.Create(path, data)
+	switch {
+	case err == nil:
+		return nil
+	case errors.Is(err, fs.ErrExist):
+		return usagef("name another file, or move the old one away", "%s exists and is not written over", path)
+	case errors.Is(err, fs.ErrPermission):
+		return fail(ExitUsage, err, "choose a folder that can be written")
 	}
-	return nil
+	return fail(ExitUsage, err, "nothing of it was kept; make room on the disk, or name a file elsewhere")
 }
 
 // The most that is read of the files round a record, in bytes. A record of a day has well under a megabyte.

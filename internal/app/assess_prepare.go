@@ -163,15 +163,23 @@ func (a *app) prepareOne(o *assessOptions, e *exam.Exam, setting paper.Setting, 
 			h.Fields[key] = v
 		}
 	}
+	// The sealed part first: broken off in between, nobody has a record to which it is lacking.
+	if _, err := os.Lstat(f.record); err == nil {
+		return a.recordError(&journal.ExistsError{Path: f.record})
+	}
+	if _, err := os.Lstat(f.sealed()); err == nil {
+		return usagef("a preparing that was broken off left it: if its record is nowhere else, remove it and prepare again", "%s exists, and no record beside it", f.sealed())
+	}
+	if err := writeNew(f.sealed(), sealed); err != nil {
+		return err
+	}
 	j, err := journal.Create(f.record, h)
 	if err != nil {
+		_ = os.Remove(f.sealed()) // made just now, and it belongs to nothing
 		return a.recordError(err)
 	}
 	if err := j.Close(); err != nil {
 		return fail(ExitUsage, err)
-	}
-	if err := writeNew(f.sealed(), sealed); err != nil {
-		return err
 	}
 	if a.opt.json {
 		return json.NewEncoder(a.jsonOut()).Encode(map[string]any{"candidate": id, "record": f.record, "sealed": f.sealed(), "commitment": commitment,

@@ -43,6 +43,7 @@ type seat struct {
 	key     *seal.Key
 	bench   *truth.Bench // alone only
 	view    *examView
+	clock   entryClock
 	observe string // id of the answer that may still be observed
 	done    bool
 }
@@ -85,7 +86,10 @@ func (a *app) sit(o *assessOptions, paths []string) error {
 		os.Exit(ExitInterrupted)
 	})
 	for _, s := range d.seats {
-		if s.j.Seq() > 0 {
+		if kept := s.j.Kept(); kept != "" {
+			d.front.Show(s.view.text("record.torn", map[string]string{"kept": plainText(kept)}))
+		}
+		if s.j.Seq() > 0 && s.t.Ended() == "" {
 			if err := d.turn(s, journal.Event{Type: journal.TypeResume}); err != nil {
 				return err
 			}
@@ -131,6 +135,7 @@ func (d *desk) open(lib *content.Library, path, pass string) (string, error) {
 		return pass, usagef("wanderlead resume "+path, "%s is no record of an exam", path)
 	}
 	s.header = lines[0].Header
+	s.clock.since(lines)
 	if d.script != nil && !s.header.Scripted {
 		return pass, usagef("prepare it with --rehearsal", "answers from a file are for a rehearsal, and %s is none", path)
 	}
@@ -305,13 +310,20 @@ func (d *desk) turn(s *seat, ev journal.Event) error {
 		s.t, fb = next, f
 		return fb.Given(s.exam.Kit.Pack.Name), nil
 	}, func() error {
-		d.front.Show(s.view.feedback(before, fb)...)
+		d.front.Show(append(s.clock.say(s.view.view, ev.Time), s.view.feedback(before, fb)...)...)
 		return nil
 	})
 	if err != nil {
 		var f *journal.FieldError
 		if errors.As(err, &f) && d.script == nil {
 			d.front.Show("", "Not taken: "+plainText(f.Error())+".")
+			return nil
+		}
+		if again(err) && d.script == nil {
+			if s.observe = ""; ev.Type == journal.TypeObserve {
+				s.observe = ev.At
+			}
+			d.front.Show("", s.view.text("record.again", map[string]string{"why": firstLine(err)}))
 			return nil
 		}
 		return fail(ExitUsage, err, d.hint())

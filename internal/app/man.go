@@ -1,7 +1,9 @@
 package app
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -41,7 +43,16 @@ func (a *app) writeMan(cmd *cobra.Command, dir, day string) error {
 		return nil
 	}
 	file := filepath.Join(dir, strings.ReplaceAll(cmd.CommandPath(), " ", "-")+".1")
-	if err := os.WriteFile(file, []byte(manPage(cmd, a.sys.Version, day)), 0o644); err != nil {
+	// Made anew each time: what is there under the name, were it a link, is not written through.
+	if err := os.Remove(file); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return fail(ExitUsage, err)
+	}
+	f, err := os.OpenFile(file, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	if err == nil {
+		_, err = f.WriteString(manPage(cmd, a.sys.Version, day))
+		err = errors.Join(err, f.Close())
+	}
+	if err != nil {
 		return fail(ExitUsage, err)
 	}
 	for _, c := range cmd.Commands() {

@@ -1,16 +1,13 @@
 package app
 
 import (
-	"errors"
 	"fmt"
-	"os"
 
 	"github.com/spf13/cobra"
 
 	"wanderlead/internal/coach"
 	"wanderlead/internal/exercise"
 	"wanderlead/internal/handout"
-	"wanderlead/internal/own"
 	"wanderlead/internal/pdf"
 	"wanderlead/internal/record"
 	"wanderlead/internal/report"
@@ -29,13 +26,7 @@ func (a *app) writePDF(s pdf.Sheet, file string) error {
 	if err != nil {
 		return fail(ExitUsage, err)
 	}
-	if err := own.Create(file, data); err != nil {
-		if errors.Is(err, os.ErrExist) {
-			return usagef("name another file, or move the old one away", "%s exists and is not written over", file)
-		}
-		return fail(ExitUsage, err)
-	}
-	return nil
+	return writeNew(file, data)
 }
 
 // sheetOptions are what the sheets before a session can be asked for.

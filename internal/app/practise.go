@@ -3,7 +3,6 @@ package app
 import (
 	"errors"
 	"fmt"
-	"os"
 	"path/filepath"
 	"time"
 
@@ -12,6 +11,7 @@ import (
 	"wanderlead/internal/coach"
 	"wanderlead/internal/content"
 	"wanderlead/internal/journal"
+	"wanderlead/internal/own"
 	"wanderlead/internal/prompt"
 	"wanderlead/internal/record"
 )
@@ -120,7 +120,7 @@ func (a *app) recordPath(kit *record.Kit, id string) (string, error) {
 		return a.opt.journal, nil
 	}
 	dir := a.sys.recordsDir()
-	if err := os.MkdirAll(dir, 0o700); err != nil {
+	if err := own.Folder(dir); err != nil {
 		return "", fail(ExitUsage, fmt.Errorf("no folder for the record: %w", err), "name a file with --journal")
 	}
 	day := a.sys.Now().Format("2006-01-02-1504")
@@ -170,14 +170,14 @@ func (a *app) resume(path string) error {
 		_ = j.Close()
 		return fail(ExitUsage, err)
 	}
-	if rep.State.Ended() != "" {
-		_ = j.Close()
-		return usagef("wanderlead report "+path, "the session in %s has ended (%s)", path, rep.State.Ended())
-	}
 	r := a.runner(lib, rep.Kit, rep.State, j, path, rep.Header.Session, script)
 	defer r.close()
+	r.clock.since(lines)
 	if kept := j.Kept(); kept != "" {
-		r.front.Show("An unfinished last line was cut off and kept in " + kept + ".")
+		r.front.Show(r.view.text("record.torn", map[string]string{"kept": plainText(kept)}))
+	}
+	if rep.State.Ended() != "" { // broken off after the last answer, before the record was closed
+		return r.end()
 	}
 	if err := r.turn(coach.Event{Type: coach.Resumed}); err != nil {
 		return err

@@ -9,7 +9,7 @@ import (
 
 	"wanderlead/internal/exercise"
 	"wanderlead/internal/learner"
-	"wanderlead/internal/own"
+	"wanderlead/safety"
 )
 
 func (a *app) progressCmd() *cobra.Command {
@@ -124,10 +124,7 @@ func (a *app) exportLearner(path string) error {
 		_, err = a.jsonOut().Write(data)
 		return err
 	}
-	if err := own.Create(path, data); err != nil {
-		return fail(ExitUsage, err, "an export is never written over another file")
-	}
-	return nil
+	return writeNew(path, data)
 }
 
 func (a *app) deleteLearner() error {

@@ -34,7 +34,8 @@ type runner struct {
 	script  *prompt.Script
 	view    *view
 	cancel  func()
-	refused bool                        // the last thing said at a gate was a refusal
+	refused bool // the last thing said at a gate was a refusal
+	clock   entryClock
 	seen    atomic.Pointer[coach.State] // the state as a signal handler may read it
 }
 
@@ -190,7 +191,8 @@ func (r *runner) turn(ev coach.Event) error {
 	}
 	before := r.st
 	var fb coach.Feedback
-	err := r.j.Turn(record.Said(ev, r.a.now()), func(int) ([]journal.Given, error) {
+	said := record.Said(ev, r.a.now())
+	err := r.j.Turn(said, func(int) ([]journal.Given, error) {
 		next, f, err := r.st.Apply(ev)
 		if err != nil {
 			return nil, err
@@ -199,7 +201,7 @@ func (r *runner) turn(ev coach.Event) error {
 		r.seen.Store(next)
 		return record.Given(fb, r.kit.Pack.Name), nil
 	}, func() error {
-		r.front.Show(r.view.feedback(before, r.st, fb)...)
+		r.front.Show(append(r.clock.say(r.view, said.Time), r.view.feedback(before, r.st, fb)...)...)
 		return nil
 	})
 	if err != nil {
@@ -224,7 +226,6 @@ func (r *runner) misfit(err error) error {
 
 // writeError is a record that could not be written. What was typed was not taken.
 func (r *runner) writeError(err error) error {
-	var w *journal.WriteError
 	var f *journal.FieldError
 	switch {
 	case errors.As(err, &f):
@@ -233,8 +234,8 @@ func (r *runner) writeError(err error) error {
 			return fail(ExitUsage, err)
 		}
 		return nil
-	case errors.As(err, &w) && w.Retry && r.script == nil:
-		r.front.Show("", "The record could not be written: "+plainText(err.Error())+". Make room, then give the answer again.")
+	case again(err) && r.script == nil:
+		r.front.Show("", r.view.text("record.again", map[string]string{"why": firstLine(err)}))
 		return nil
 	}
 	return fail(ExitUsage, err, "everything acknowledged so far is in "+r.path)

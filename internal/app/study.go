@@ -228,6 +228,7 @@ type studyRunner struct {
 	tally  *tally
 	events int      // of the record
 	route  []string // measurements taken, for the reasoning after a fault is named
+	clock  entryClock
 	seen   atomic.Pointer[study.State]
 }
 
@@ -321,12 +322,16 @@ func (r *studyRunner) turn(ev coach.Event) error {
 		r.seen.Store(next)
 		return record.StudyGiven(fb, r.kit.Pack.Name), nil
 	}, func() error {
-		r.front.Show(r.view.studyFeedback(before, next, fb)...)
+		r.front.Show(append(r.clock.say(r.view, said.Time), r.view.studyFeedback(before, next, fb)...)...)
 		r.tally.see(r.events, before, next, fb)
 		r.walked(fb)
 		r.reason(next, fb)
 		return nil
 	})
+	if again(err) && r.script == nil {
+		r.front.Show("", r.view.text("record.again", map[string]string{"why": firstLine(err)}))
+		return nil
+	}
 	if err != nil {
 		return fail(ExitUsage, err, "everything acknowledged so far is in "+r.path)
 	}
@@ -383,10 +388,6 @@ func (a *app) resumeStudy(lib *content.Library, j *journal.Journal, lines []jour
 		_ = j.Close()
 		return fail(ExitUsage, err)
 	}
-	if rep.State.Ended() != "" {
-		_ = j.Close()
-		return usagef("wanderlead report "+path, "the session in %s has ended (%s)", path, rep.State.Ended())
-	}
 	r := a.studyRunner(lib, rep.Kit, rep.State, j, path, script)
 	r.tally, r.events = newTally(rep.State, rep.Header.Session, r.view.book), len(seen)
 	r.route = route
@@ -395,8 +396,12 @@ func (a *app) resumeStudy(lib *content.Library, j *journal.Journal, lines []jour
 	}
 	r.watch()
 	defer r.close()
+	r.clock.since(lines)
 	if kept := j.Kept(); kept != "" {
-		r.front.Show("An unfinished last line was cut off and kept in " + kept + ".")
+		r.front.Show(r.view.text("record.torn", map[string]string{"kept": plainText(kept)}))
+	}
+	if rep.State.Ended() != "" { // broken off after the last answer, before the record was closed
+		return r.end()
 	}
 	r.begin(rep.State.Setup(), rep.Header.Fields[record.FieldSymptom])
 	if err := r.turn(coach.Event{Type: coach.Resumed}); err != nil {

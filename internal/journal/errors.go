@@ -111,18 +111,23 @@ func (e *PathError) Error() string {
 // WriteError is a line that could not be stored. When Retry is true nothing of
 // it is left in the file and the same call may be made again, for example once
 // the disk has room; when false the journal takes no further line and the
-// session must be resumed from the file.
+// session must be resumed from the file. When Said is true the event itself is
+// stored, and what could not be is a line that a resumed session works out anew.
 type WriteError struct {
 	Path  string
 	Op    string // "write" or "sync"
 	Line  int
 	Retry bool
+	Said  bool
 	Err   error
 }
 
 func (e *WriteError) Error() string {
 	hint := "make room or mend the disk, then resume the session; what was acknowledged before is kept"
-	if e.Retry {
+	switch {
+	case e.Said:
+		hint = "the answer itself is stored; make room or mend the disk, then resume the session"
+	case e.Retry:
 		hint = "nothing of this line was kept; make room on the disk and enter it again"
 	}
 	return fmt.Sprintf("line %d of record%s could not be stored (%s): %v", e.Line, named(e.Path), e.Op, e.Err) +

@@ -108,7 +108,16 @@ func (j *Journal) Gave(seq int, g Given) error {
 	if errs := checkGiven(&g); errs != nil {
 		return errors.Join(errs...)
 	}
-	return j.add(encodeGave(j.prev, &Gave{Said: seq, Given: g}), KindGave)
+	return said(j.add(encodeGave(j.prev, &Gave{Said: seq, Given: g}), KindGave))
+}
+
+// said marks the error of a line that follows from events which are stored.
+func said(err error) error {
+	var w *WriteError
+	if errors.As(err, &w) {
+		w.Said = true
+	}
+	return err
 }
 
 // Turn puts one event through a session in the only right order: the event is
@@ -145,10 +154,10 @@ func (j *Journal) CloseRecord(how, time string) error {
 		return errors.Join(errs...)
 	}
 	if err := j.add(encodeClosed(j.prev, &closed), KindClosed); err != nil {
-		return err
+		return said(err)
 	}
 	j.done = true
-	return j.sync()
+	return said(j.sync())
 }
 
 // Close syncs what is not yet synced, closes the file and lets others have the

@@ -93,7 +93,7 @@ func (s Store) Note(name string, session Session) error {
 	if err := CheckName(name); err != nil {
 		return err
 	}
-	if err := os.MkdirAll(s.Dir, own.FolderMode); err != nil {
+	if err := own.Folder(s.Dir); err != nil {
 		return err
 	}
 	lock := flock.New(s.file(name)+".lock", flock.SetFlag(os.O_CREATE|os.O_RDWR|own.NoFollow|own.NoWait), flock.SetPermissions(own.Mode))
@@ -110,19 +110,7 @@ func (s Store) Note(name string, session Session) error {
 	if err != nil {
 		return err
 	}
-	tmp, err := os.CreateTemp(s.Dir, name+".*.tmp")
-	if err != nil {
-		return err
-	}
-	_, err = tmp.Write(append(data, '\n'))
-	err = errors.Join(err, tmp.Sync(), tmp.Close())
-	if err == nil {
-		err = os.Rename(tmp.Name(), s.file(name))
-	}
-	if err != nil {
-		_ = os.Remove(tmp.Name())
-	}
-	return err
+	return own.Replace(s.file(name), append(data, '\n'))
 }
 
 // Names lists the learners there are.

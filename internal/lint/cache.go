@@ -8,6 +8,8 @@ import (
 	"os"
 	"path/filepath"
 	"runtime/debug"
+
+	"wanderlead/internal/own"
 )
 
 // This file is the shell of the package: the disk stands here and nowhere else.
@@ -24,9 +26,12 @@ func UserCache() Cache {
 	return DirCache{filepath.Join(dir, "wanderlead", "walks")}
 }
 
+// maxWalked is the largest walk read, in bytes: thousands of times what one takes.
+const maxWalked = 1 << 20
+
 // Get reads a walk.
 func (c DirCache) Get(key string) (Walked, bool) {
-	data, err := os.ReadFile(c.file(key))
+	data, err := own.Read(c.file(key), maxWalked)
 	if err != nil {
 		return Walked{}, false
 	}
