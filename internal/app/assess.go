@@ -262,7 +262,7 @@ func writeNew(path string, data []byte) error {
 	case err == nil:
 		return nil
 	case errors.Is(err, fs.ErrExist):
-		return usagef("name another file, or move the old one away", "%s exists and is not written over", path)
+		return usagef("name another file, or move the old one away", "%s exists, and a file is never written over", path)
 	case errors.Is(err, fs.ErrPermission):
 		return fail(ExitUsage, err, "choose a folder that can be written")
 	}

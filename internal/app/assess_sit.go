@@ -44,6 +44,7 @@ type seat struct {
 	bench   *truth.Bench // alone only
 	view    *examView
 	clock   entryClock
+	cut     []journal.Given // what an interruption kept from being written
 	observe string // id of the answer that may still be observed
 	done    bool
 }
@@ -88,6 +89,9 @@ func (a *app) sit(o *assessOptions, paths []string) error {
 	for _, s := range d.seats {
 		if kept := s.j.Kept(); kept != "" {
 			d.front.Show(s.view.text("record.torn", map[string]string{"kept": plainText(kept)}))
+		}
+		if err := writeCut(s.j, s.cut); err != nil {
+			return fail(ExitUsage, err, d.hint())
 		}
 		if s.j.Seq() > 0 && s.t.Ended() == "" {
 			if err := d.turn(s, journal.Event{Type: journal.TypeResume}); err != nil {
@@ -142,7 +146,7 @@ func (d *desk) open(lib *content.Library, path, pass string) (string, error) {
 	if s.exam, err = exam.FromHeader(s.header); err != nil {
 		return pass, fail(ExitUsage, err)
 	}
-	if s.t, err = s.exam.Replay(lines); err != nil {
+	if s.t, s.cut, err = s.exam.Replay(lines); err != nil {
 		return pass, fail(ExitUsage, err)
 	}
 	if pass == "" {

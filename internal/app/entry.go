@@ -64,3 +64,13 @@ func firstLine(err error) string {
 	first, _, _ := strings.Cut(err.Error(), "\n")
 	return plainText(first)
 }
+
+// writeCut writes what an interruption kept from being written of the latest event, before the session goes on.
+func writeCut(j *journal.Journal, given []journal.Given) error {
+	for _, g := range given {
+		if err := j.Gave(j.Seq(), g); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -176,6 +176,9 @@ func (a *app) resume(path string) error {
 	if kept := j.Kept(); kept != "" {
 		r.front.Show(r.view.text("record.torn", map[string]string{"kept": plainText(kept)}))
 	}
+	if err := writeCut(j, rep.CutOff); err != nil {
+		return fail(ExitUsage, err, "everything acknowledged so far is in "+path)
+	}
 	if rep.State.Ended() != "" { // broken off after the last answer, before the record was closed
 		return r.end()
 	}

@@ -274,7 +274,7 @@ func (e *examined) rest(lines []journal.Line) ([]due, error) {
 	if err != nil {
 		return nil, err
 	}
-	t, err := x.Replay(lines)
+	t, _, err := x.Replay(lines)
 	if err != nil || t.Ended() != "" {
 		return nil, err
 	}

@@ -60,6 +60,20 @@ func Compare(recorded []Line, replay []Recomputed) []Difference {
 	return out
 }
 
+// CutOff returns the gave lines of the latest event that an interruption kept from being written, as the replay has them.
+// Who takes a session up again writes them first: they follow from what is stored.
+func CutOff(recorded []Line, replay []Recomputed) []Given {
+	events, closed := eventsOf(recorded)
+	if closed || len(events) == 0 || len(replay) == 0 {
+		return nil
+	}
+	was, now := events[len(events)-1], replay[len(replay)-1]
+	if was.Seq != now.Seq || len(now.Given) <= len(was.Given) {
+		return nil
+	}
+	return now.Given[len(was.Given):]
+}
+
 // eventsOf groups the gave lines of a record under their events.
 func eventsOf(lines []Line) (events []Recomputed, closed bool) {
 	for _, l := range lines {

@@ -90,3 +90,26 @@ func TestCompareWithItself(t *testing.T) {
 		}
 	})
 }
+
+// What an interruption kept from being written of the latest event is given back: all of it, the rest of it, or nothing where
+// it is whole, where nothing was said, or where the record is closed.
+func TestCutOff(t *testing.T) {
+	given := []Given{{Verdict: "pass"}, {Verdict: "doubt"}}
+	said := func(n int) Line { return Line{Said: &Said{Seq: n, Event: event(n)}} }
+	gave := func(n int, g Given) Line { return Line{Gave: &Gave{Said: n, Given: g}} }
+	again := []Recomputed{{Seq: 1, Given: given}, {Seq: 2, Given: given}}
+	for name, tt := range map[string]struct {
+		lines []Line
+		want  int
+	}{
+		"nothing written": {[]Line{said(1), gave(1, given[0]), gave(1, given[1]), said(2)}, 2},
+		"half written":    {[]Line{said(1), gave(1, given[0]), gave(1, given[1]), said(2), gave(2, given[0])}, 1},
+		"whole":           {[]Line{said(1), said(2), gave(2, given[0]), gave(2, given[1])}, 0},
+		"closed":          {[]Line{said(1), said(2), {Closed: &Closed{}}}, 0},
+		"nothing said":    {nil, 0},
+	} {
+		if got := CutOff(tt.lines, again); len(got) != tt.want || tt.want > 0 && got[len(got)-1].Verdict != "doubt" {
+			t.Errorf("%s: %+v", name, got)
+		}
+	}
+}

@@ -76,3 +76,53 @@ func TestLinksAndPipes(t *testing.T) {
 		t.Error("a named pipe was read")
 	}
 }
+
+// TestReplaced: a file is replaced whole, and where that fails the old one stays; a link in its place is replaced, not
+// written through.
+func TestReplaced(t *testing.T) {
+	dir := t.TempDir()
+	path, other, link := filepath.Join(dir, "memory"), filepath.Join(dir, "other"), filepath.Join(dir, "link")
+	if err := errors.Join(Replace(path, []byte("a")), Replace(path, []byte("b")), Create(other, []byte("theirs")), os.Symlink(other, link), Replace(link, []byte("c"))); err != nil {
+		t.Fatal(err)
+	}
+	for p, want := range map[string]string{path: "b", other: "theirs", link: "c"} {
+		info, err := os.Lstat(p)
+		if err != nil || info.Mode() != Mode {
+			t.Errorf("%s: %v, %v", p, info.Mode(), err)
+		}
+		if got, err := os.ReadFile(p); err != nil || string(got) != want {
+			t.Errorf("%s holds %q, %v", p, got, err)
+		}
+	}
+	folder := filepath.Join(dir, "folder")
+	if err := os.MkdirAll(filepath.Join(folder, "in it"), 0o700); err != nil {
+		t.Fatal(err)
+	}
+	if Replace(folder, []byte("x")) == nil {
+		t.Error("a folder was replaced by a file")
+	}
+	if left, _ := filepath.Glob(filepath.Join(dir, "*.tmp")); len(left) != 0 {
+		t.Errorf("left over: %v", left)
+	}
+}
+
+// TestFolders: a folder is made for its owner alone, with what is missing above it; a link or a file in its place is an error.
+func TestFolders(t *testing.T) {
+	dir := t.TempDir()
+	old := syscall.Umask(0)
+	defer syscall.Umask(old)
+	deep, link, file := filepath.Join(dir, "a", "b"), filepath.Join(dir, "link"), filepath.Join(dir, "file")
+	if err := errors.Join(Folder(deep), Folder(deep), os.Symlink(deep, link), Create(file, nil)); err != nil {
+		t.Fatal(err)
+	}
+	for _, p := range []string{deep, filepath.Dir(deep)} {
+		if info, err := os.Stat(p); err != nil || info.Mode() != os.ModeDir|FolderMode {
+			t.Errorf("%s: %v, %v", p, info.Mode(), err)
+		}
+	}
+	for _, p := range []string{link, file} {
+		if err := Folder(p); err == nil {
+			t.Errorf("%s was taken for a folder of ours", p)
+		}
+	}
+}

@@ -16,6 +16,7 @@ type Replayed struct {
 	State       *coach.State
 	Closed      *journal.Closed
 	Differences []journal.Difference // where a replay came to something else than the record says
+	CutOff      []journal.Given      // what an interruption kept from being written of the latest event
 }
 
 // FromHeader gathers the content that a record's header holds.
@@ -77,6 +78,6 @@ func ReplayWith(lines []journal.Line, begin func(*journal.Header), see func(befo
 			r.Closed = l.Closed
 		}
 	}
-	r.Differences = journal.Compare(lines, again)
+	r.Differences, r.CutOff = journal.Compare(lines, again), journal.CutOff(lines, again)
 	return r, nil
 }

@@ -108,6 +108,7 @@ type StudyReplayed struct {
 	State       *study.State
 	Closed      *journal.Closed
 	Differences []journal.Difference
+	CutOff      []journal.Given // as in Replayed
 }
 
 // ReplayStudy rebuilds a study session. What the display showed then is used for what
@@ -151,7 +152,7 @@ func ReplayStudySeen(lines []journal.Line, seen func(event int, before, after *s
 			r.Closed = l.Closed
 		}
 	}
-	r.Differences = journal.Compare(lines, again)
+	r.Differences, r.CutOff = journal.Compare(lines, again), journal.CutOff(lines, again)
 	return r, nil
 }
 

@@ -121,10 +121,11 @@ func (e *Exam) Setup(h *journal.Header) sitting.Setup {
 	return sitting.Setup{Content: e.Content, Setting: paper.Setting(h.Fields["setting"]), ExtraMinutes: extra}
 }
 
-// Replay brings a sitting to where its record ends.
-func (e *Exam) Replay(lines []journal.Line) (*sitting.Sitting, error) {
-	t, _, err := e.replay(lines)
-	return t, err
+// Replay brings a sitting to where its record ends. It also gives what an interruption kept from being written of the latest
+// event.
+func (e *Exam) Replay(lines []journal.Line) (*sitting.Sitting, []journal.Given, error) {
+	t, again, err := e.replay(lines)
+	return t, journal.CutOff(lines, again), err
 }
 
 // Differences replays an exam's record and lists where the same events come to
