@@ -45,7 +45,7 @@ type seat struct {
 	view    *examView
 	clock   entryClock
 	cut     []journal.Given // what an interruption kept from being written
-	observe string // id of the answer that may still be observed
+	observe string          // id of the answer that may still be observed
 	done    bool
 }
 

@@ -9,7 +9,6 @@ import (
 
 	"wanderlead/internal/exercise"
 	"wanderlead/internal/learner"
-	"wanderlead/safety"
 )
 
 func (a *app) progressCmd() *cobra.Command {

@@ -59,3 +59,19 @@ func FuzzSplitRow(f *testing.F) {
 		}
 	})
 }
+
+// FuzzUnit: a text is a unit in one way or in none; m and M are never taken for each other.
+func FuzzUnit(f *testing.F) {
+	for _, s := range []string{"Ω", "\u2126", "ohm", "mΩ", "MΩ", "Mohm", "kΩ", "mm2", "mm²", "ms", "s", "kA", "°C", " Ω ", "m", "M", "", "\x1b", "ΩΩ"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		u, err := ParseUnit(text)
+		if err != nil {
+			return
+		}
+		if again, err := ParseUnit(u.String()); err != nil || again != u {
+			t.Fatalf("ParseUnit(%q) is %s, which reads back as %v, %v", text, u, again, err)
+		}
+	})
+}
