@@ -24,6 +24,13 @@ type Feedback struct {
 	Ended string
 	Hint  int      // 1, 2, 3: a question back, where to look, the answer; 0 when none was asked for
 	Found *Finding // the learner's answer to what is wrong, once it is whole
+
+	// In an exam only. Form is the rule by which an answer was not taken for its form. Wanted is an act that was refused, or
+	// else stopped, and Lacked what was missing for it (facts of package safety); Stays, that it changed things all the same.
+	Form, Wanted string
+	Lacked       []string
+	Stays        bool
+	Filled       string // the step of which everything is now on the schedule
 }
 
 func (fb *Feedback) say(id string, params ...string) {
@@ -92,7 +99,9 @@ func (s *State) Apply(ev coach.Event) (*State, Feedback, error) {
 		}
 		fb.say("study.stop", "emergency", s.rig().Isolation.EmergencySwitch)
 	}
-	if fb.Refused { // nothing has changed; a wrong word is asked for again
+	if s.set.Exam {
+		c = s.examAfter(c, &fb)
+	} else if fb.Refused { // nothing has changed; a wrong word is asked for again
 		c = s.clone()
 		if s.ask != atSeen && s.ask != atLock && s.ask != atProve || !again(fb.Notes[0].ID) {
 			c.ask = atBench
@@ -122,6 +131,9 @@ func (s *State) answer(raw string, fb *Feedback) {
 		return
 	}
 	s.ask = atBench // most answers lead back there
+	if s.set.Exam && s.examAnswer(was, raw, fb) {
+		return
+	}
 	switch was {
 	case atBench:
 		s.bench(raw, fb)

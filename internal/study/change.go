@@ -82,7 +82,7 @@ func (s *State) changes() []Option {
 			o = append(o, opt("parts-out", "circuit", c.ID))
 		}
 	}
-	if s.failed(s.focus) {
+	if !s.set.Exam && s.failed(s.focus) {
 		o = append(o, opt("repair", "circuit", c.ID))
 	}
 	return o

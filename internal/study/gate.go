@@ -25,6 +25,9 @@ func (s *State) may(w safety.Want, fb *Feedback) bool {
 			fb.Notes = append(fb.Notes, s.openNotes("study.standing.item.", func(o OpenItem) bool { return !safety.Tolerated(w.Kind, o.Class) })...)
 		}
 	}
+	if len(missing) > 0 {
+		fb.Wanted = w.Kind.String()
+	}
 	return len(missing) == 0
 }
 
@@ -68,6 +71,9 @@ func (s *State) loadsOff(k safety.Kind) bool {
 // record is what the interlock has to know besides.
 func (s *State) record(w safety.Want) safety.Record {
 	r := s.sheet.Tests(w)
+	if s.set.Exam {
+		r = s.examRecord(w)
+	}
 	r.Upstream = s.upstream()
 	r.LedgerFits = true
 	for _, o := range s.Ledger() {

@@ -65,6 +65,9 @@ func (s *State) take(p picked, at *At) {
 	key := strings.Join([]string{string(p.function), at.A, at.B, at.RCDTest}, " ")
 	at.Try = s.tries[key]
 	s.tries[key]++
+	if s.set.Exam && s.facts.Supply == safety.Off {
+		return // dead tests change nothing, and what they show is not this state's to know
+	}
 	at.Shown = s.show(p, *at, c, s.leads)
 }
 

@@ -45,6 +45,7 @@ type Question struct {
 	ID      string
 	Text    coach.Note // in the catalogue of words
 	Options []Option
+	Parts   []string // in an exam: the readings that are asked for
 }
 
 // Option is one answer with its text in the catalogue.
@@ -79,6 +80,11 @@ const back = "back"
 func (s *State) Question() (q Question, ok bool) {
 	if s.ended != "" {
 		return Question{}, false
+	}
+	if s.set.Exam {
+		if q, ok := s.examQuestion(); ok {
+			return q, true
+		}
 	}
 	name := string(s.ask)
 	if s.ask == atBench {
@@ -125,6 +131,9 @@ func (s *State) Question() (q Question, ok bool) {
 		}
 	case atWrite:
 		q.Options = s.writable()
+		if s.set.Exam {
+			q.Options = s.enterable()
+		}
 	case atClaim:
 		q.Text.Params["what"] = strings.Join(s.claim, ", ")
 		q.Options = []Option{opt("pass"), opt("doubt"), opt("fail")}
@@ -154,6 +163,9 @@ func (s *State) Question() (q Question, ok bool) {
 }
 
 func (s *State) benchOptions() []Option {
+	if s.set.Exam {
+		return s.examBench()
+	}
 	var o []Option
 	if s.last != nil {
 		o = append(o, opt("write"))

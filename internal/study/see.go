@@ -15,6 +15,9 @@ import (
 func (s *State) seeable() []Option {
 	var o []Option
 	for _, st := range s.program().Steps {
+		if s.set.Exam && s.paper.entered[st.ID] != "" {
+			continue
+		}
 		if st.Form == sequence.Observe && (st.Circuit < 0 || st.Circuit == s.focus) {
 			o = append(o, as(st.ID, "see-at", "at", st.ID))
 		}
@@ -44,9 +47,12 @@ func (s *State) see(id string, fb *Feedback) {
 		fb.refuse("covered", "thing", "board")
 		return
 	}
-	s.step = i
+	s.step, s.ask = i, atSeen
+	if s.set.Exam {
+		s.paper.at, s.paper.ids = st.ID, s.idsOf(i)[:1]
+		return
+	}
 	s.seen(i, fb)
-	s.ask = atSeen
 }
 
 // seen says what is seen at a step, and returns the word of the answer that fits it, as far as the network tells.
@@ -279,6 +285,9 @@ func (s *State) Standing() []coach.Note {
 	list("study.standing.in", s.cond.In)
 	if s.leads.Null == 0 {
 		out = append(out, note("study.standing.not-nulled"))
+	}
+	if s.set.Exam {
+		return visible(out)
 	}
 	return out
 }

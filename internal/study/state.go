@@ -12,6 +12,7 @@ package study
 
 import (
 	"fmt"
+	"maps"
 
 	"wanderlead/internal/coach"
 	"wanderlead/internal/edition"
@@ -54,6 +55,8 @@ type Setup struct {
 	Seed      uint64
 	Start     Start
 	Help      Help
+	// Exam: nothing is said, and what a session knows does not depend on faults.
+	Exam bool
 }
 
 // leadsOhm is what both test leads together measure before they are nulled (common practice, no source).
@@ -86,6 +89,7 @@ type State struct {
 	hints   hinted
 	naming  named // what the learner says is wrong
 	route   int   // measurements so far
+	paper   paper // in an exam only
 }
 
 // picked is what has been chosen on the way to a measurement.
@@ -141,6 +145,7 @@ func New(set Setup) (*State, error) {
 	}
 	s.facts.OriginGiven, s.facts.RecordGiven = declared, p.Seq.FromRecord
 	s.focus, s.turned = s.firstFocus(), true
+	s.paper.entered = map[string]string{}
 	return s, nil
 }
 
@@ -211,6 +216,7 @@ func (s *State) clone() *State {
 	for k, v := range s.tries {
 		c.tries[k] = v
 	}
+	c.paper.entered = maps.Clone(s.paper.entered)
 	return &c
 }
 
@@ -266,6 +272,9 @@ func (s *State) All() int { return len(s.sheet.State().Results()) }
 
 // Done is how many readings and observations stand on the schedule.
 func (s *State) Done() int {
+	if s.set.Exam {
+		return len(s.paper.entered)
+	}
 	n := 0
 	for _, r := range s.sheet.State().Results() {
 		if r.Stands() {

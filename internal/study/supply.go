@@ -60,7 +60,12 @@ func (s *State) isolate(raw string, fb *Feedback) {
 		s.facts = s.facts.SwitchedOff()
 		fb.say("study.done.off", "isolator", s.rig().Isolation.Device)
 	case "lock":
-		s.ask = atLock
+		if s.ask = atLock; s.set.Exam {
+			s.ask = atNumber
+			if s.facts.Supply != safety.Off {
+				fb.cannot("not-possible")
+			}
+		}
 	case "cover-off-board":
 		s.cover("board", safety.TakeOffCover, fb)
 	case "cover-on-board":
@@ -71,7 +76,10 @@ func (s *State) isolate(raw string, fb *Feedback) {
 		s.cover(s.circuit().ID, safety.FitCover, fb)
 	case "prove-board", "prove-points":
 		s.pick.place = strings.TrimPrefix(raw, "prove-")
-		s.ask = atProve
+		if s.ask = atProve; s.set.Exam {
+			s.ask = atIndicator
+			s.mayProve(fb)
+		}
 	case "on-incoming":
 		s.energise(safety.EnergiseIncoming, fb)
 	case "on-installation":
@@ -112,18 +120,8 @@ func (s *State) lock(raw string, fb *Feedback) {
 // prove goes round a place with the voltage indicator. What it shows is computed; a place is dead only when no pair of
 // any of its points shows a voltage.
 func (s *State) prove(raw string, fb *Feedback) {
-	board := s.pick.place == "board"
-	w := safety.Want{Kind: safety.TakeOffCover, Board: board, Circuit: -1}
-	place, cover := safety.BoardPlace, "board"
-	if !board {
-		place, cover = safety.CircuitPlace(s.focus), s.circuit().ID
-		w.Points = place
-	}
-	if !s.may(w, fb) {
-		return
-	}
-	if !s.covers[cover] && (board || s.hasCovers(s.circuit())) {
-		fb.refuse("covered", "thing", cover)
+	board, place, cover := s.pick.place == "board", s.proving(), s.provingPlace()
+	if !s.mayProve(fb) {
 		return
 	}
 	if raw != "before-and-after" {
@@ -146,6 +144,23 @@ func (s *State) prove(raw string, fb *Feedback) {
 	}
 	s.facts = s.facts.Leave(place).ProveIndicator(place).ShowPairs().ProveAgain(true)
 	fb.say("study.done.proved", "thing", cover, "pairs", strconv.Itoa(count))
+}
+
+// mayProve holds a round at the place picked against the interlock and the covers.
+func (s *State) mayProve(fb *Feedback) bool {
+	board, cover := s.pick.place == "board", s.provingPlace()
+	w := safety.Want{Kind: safety.TakeOffCover, Board: board, Circuit: -1}
+	if !board {
+		w.Points = s.proving()
+	}
+	if !s.may(w, fb) {
+		return false
+	}
+	if !s.covers[cover] && (board || s.hasCovers(s.circuit())) {
+		fb.refuse("covered", "thing", cover)
+		return false
+	}
+	return true
 }
 
 // provingPairs are the pairs of terminals that are tried at a place.
@@ -194,6 +209,7 @@ func (s *State) energise(gate safety.Kind, fb *Feedback) {
 		delete(s.cond.Open, wiring.MainSwitch)
 	}
 	s.facts = s.facts.Energised(gate)
+	s.paper.cleared = true
 	fb.say("study.done." + gate.String())
 	for _, d := range s.settle() {
 		fb.say("study.opened", "thing", d)
