@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"wanderlead/internal/assess/paper"
+	"wanderlead/internal/assess/sitting"
 	"wanderlead/internal/assess/truth"
 	"wanderlead/internal/coach"
 	"wanderlead/internal/content"
@@ -49,6 +50,9 @@ func (e *Exam) Problems() Problems {
 			e.faultProblems(f, pool.Level, levels, add)
 		}
 	}
+	if t := sitting.New(sitting.Setup{Content: e.Content, Setting: paper.Alone}); e.Paper.Allows(paper.Alone) && t.Err() != nil {
+		add(e.Paper.At(), "leave out the setting alone", "the paper cannot be sat alone: %v", t.Err())
+	}
 	if len(ps) == 0 {
 		e.drawProblems(add)
 	}
@@ -76,8 +80,8 @@ func (e *Exam) faultProblems(f paper.Fault, level int, levels map[string]int, ad
 	}
 	for i := range e.Paper.Tasks {
 		for _, step := range truth.Steps(e.Program, &e.Paper.Tasks[i]) {
-			if e.Program.Steps[step].Form != sequence.Read {
-				continue
+			if st := &e.Program.Steps[step]; st.Form != sequence.Read || st.Want.Kind.Live() {
+				continue // faults are cleared before anything goes on
 			}
 			for _, id := range e.partsOf(step) {
 				if b.Touched(id) {
@@ -86,7 +90,7 @@ func (e *Exam) faultProblems(f paper.Fault, level int, levels map[string]int, ad
 			}
 		}
 	}
-	add(f.At, "a fault that one of the tasks' readings shows", "%s touches no reading that is marked", f)
+	add(f.At, "a fault that one of the tasks' readings shows, taken while all is dead", "%s touches no reading that is marked", f)
 }
 
 func (e *Exam) partsOf(step int) []string {

@@ -147,6 +147,9 @@ func (e *Exam) replay(lines []journal.Line) (*sitting.Sitting, []journal.Recompu
 		return nil, nil, fmt.Errorf("the record has no header line")
 	}
 	t := sitting.New(e.Setup(lines[0].Header))
+	if t.Err() != nil {
+		return nil, nil, t.Err()
+	}
 	var again []journal.Recomputed
 	for _, l := range lines[1:] {
 		if l.Said == nil {

@@ -4,6 +4,7 @@
 package play
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -14,6 +15,9 @@ import (
 	"wanderlead/internal/assess/sitting"
 	"wanderlead/internal/coach"
 	"wanderlead/internal/journal"
+	"wanderlead/internal/rig"
+	"wanderlead/internal/study/pilot"
+	"wanderlead/safety"
 )
 
 // Candidate is how somebody sits an exam.
@@ -47,58 +51,118 @@ type Answer struct {
 	Event    journal.Event
 }
 
-// Sit works through a sitting to its end and gives every event with what came of it.
-func Sit(t *sitting.Sitting, c Candidate, see func(journal.Event, sitting.Feedback)) (*sitting.Sitting, error) {
-	now := c.Start
-	if now.IsZero() {
-		now = time.Date(2027, 3, 1, 9, 0, 0, 0, time.UTC)
-	}
-	step := time.Duration(max(c.Seconds, 1)) * time.Second
-	if c.Seconds == 0 {
-		step = 20 * time.Second
-	}
-	said := map[string]int{}
-	for n := 0; t.Ended() == "" && (c.Most == 0 || n < c.Most); n++ {
-		q, ok := t.Question()
-		if !ok || n > 5000 {
-			return t, fmt.Errorf("stuck at %q after %d answers", q.ID, n)
-		}
-		ev := c.event(t, q, said)
-		now = now.Add(step)
-		if w := c.Wait[q.ID]; w > 0 && said["waited "+q.ID] == 0 {
-			said["waited "+q.ID]++
-			now = now.Add(time.Duration(w) * time.Second)
-		}
-		ev.Time = now.Format(time.RFC3339)
-		next, fb, err := t.Apply(ev)
-		if err != nil {
-			return t, fmt.Errorf("%s %q: %w", ev.At, ev.Raw, err)
-		}
-		see(ev, fb)
-		t = next
-		if said["answered "+ev.At]++; said["answered "+ev.At] > 1 {
-			continue
-		}
-		after := c.After[ev.At]
-		if note := c.Observe[ev.At]; note != "" {
-			after = append([]journal.Event{{Type: journal.TypeObserve, At: ev.At, Raw: note}}, after...)
-		}
-		for _, o := range after {
-			if t.Ended() != "" {
-				break
-			}
-			o.Time = now.Format(time.RFC3339)
-			if next, fb, err = t.Apply(o); err != nil {
-				return t, err
-			}
-			see(o, fb)
-			t = next
-		}
-	}
-	return t, nil
+// player is a sitting under way.
+type player struct {
+	c    Candidate
+	t    *sitting.Sitting
+	see  func(journal.Event, sitting.Feedback)
+	now  time.Time
+	step time.Duration
+	said map[string]int
+	n    int
+	err  error
 }
 
-func (c Candidate) event(t *sitting.Sitting, q sitting.Question, said map[string]int) journal.Event {
+// most ends a sitting that gets nowhere.
+const most = 8000
+
+// Sit works through a sitting to its end and gives every event with what came of it.
+func Sit(t *sitting.Sitting, c Candidate, see func(journal.Event, sitting.Feedback)) (*sitting.Sitting, error) {
+	p := &player{c: c, t: t, see: see, now: c.Start, step: time.Duration(max(c.Seconds, 1)) * time.Second, said: map[string]int{}}
+	if p.now.IsZero() {
+		p.now = time.Date(2027, 3, 1, 9, 0, 0, 0, time.UTC)
+	}
+	if c.Seconds == 0 {
+		p.step = 20 * time.Second
+	}
+	for p.more() {
+		q, ok := p.t.Question()
+		if !ok {
+			return p.t, fmt.Errorf("nothing is asked after %d answers, and the exam has not ended: %w", p.n, p.t.Err())
+		}
+		if q.ID == "study/bench" {
+			p.atBench()
+			continue
+		}
+		p.answer("")
+	}
+	if p.err == nil && p.t.Ended() == "" && p.n >= most {
+		p.err = fmt.Errorf("no end after %d answers", p.n)
+	}
+	return p.t, p.err
+}
+
+func (p *player) more() bool {
+	return p.err == nil && p.t.Ended() == "" && p.n < most && (p.c.Most == 0 || p.n < p.c.Most)
+}
+
+// answer gives the answer that is due, or another at a menu of the bench, and reports
+// whether it was taken.
+func (p *player) answer(menu string) bool {
+	q, ok := p.t.Question()
+	if !ok || !p.more() {
+		return false
+	}
+	p.n++
+	ev := p.c.event(p.t, q, p.said, menu)
+	p.now = p.now.Add(p.step)
+	if w := p.c.Wait[q.ID]; w > 0 && p.said["waited "+q.ID] == 0 {
+		p.said["waited "+q.ID]++
+		p.now = p.now.Add(time.Duration(w) * time.Second)
+	}
+	fb := p.apply(ev)
+	if p.err != nil {
+		return false
+	}
+	if p.said["answered "+ev.At]++; p.said["answered "+ev.At] > 1 {
+		return fb.Taken
+	}
+	after := p.c.After[ev.At]
+	if note := p.c.Observe[ev.At]; note != "" {
+		after = append([]journal.Event{{Type: journal.TypeObserve, At: ev.At, Raw: note}}, after...)
+	}
+	for _, o := range after {
+		if p.t.Ended() == "" && p.err == nil {
+			p.apply(o)
+		}
+	}
+	return fb.Taken
+}
+
+func (p *player) apply(ev journal.Event) sitting.Feedback {
+	ev.Time = p.now.Format(time.RFC3339)
+	next, fb, err := p.t.Apply(ev)
+	if err != nil {
+		p.err = fmt.Errorf("%s %q: %w", ev.At, ev.Raw, err)
+		return fb
+	}
+	p.see(ev, fb)
+	p.t = next
+	return fb
+}
+
+// atBench takes the next step at the bench with a careful hand. What is asked between
+// two of its menus is answered as everywhere.
+func (p *player) atBench() {
+	hand := &pilot.Pilot{S: p.t.Bench()}
+	hand.Answer = func(raw string) bool {
+		taken := p.answer(raw)
+		for taken && p.more() {
+			if q, ok := p.t.Question(); !ok || strings.HasPrefix(q.ID, "study/") && q.ID != "study/sure" {
+				break
+			}
+			taken = p.answer("")
+		}
+		hand.S = p.t.Bench()
+		if !p.more() {
+			hand.Err = errors.New("enough")
+		}
+		return taken
+	}
+	hand.Exam()
+}
+
+func (c Candidate) event(t *sitting.Sitting, q sitting.Question, said map[string]int, menu string) journal.Event {
 	ev := journal.Event{Type: journal.TypeAnswer, At: q.ID}
 	for _, e := range c.Each {
 		if slices.Contains(q.Parts, e[0]) && said["each "+e[0]] == 0 {
@@ -113,7 +177,7 @@ func (c Candidate) event(t *sitting.Sitting, q sitting.Question, said map[string
 		if !q.Halt {
 			return ev
 		}
-	} else {
+	} else if ev.Raw = menu; menu == "" {
 		ev.Raw = Right(t, q, c.Key, c.Code)
 	}
 	if q.Halt {
@@ -155,7 +219,10 @@ func Right(t *sitting.Sitting, q sitting.Question, k *seal.Key, code string) str
 		}
 		return strings.Join(row, " ")
 	}
-	if len(q.Parts) > 0 && t.Task(q.Step) != nil {
+	if q.Bench && len(q.Parts) == 0 {
+		return atBench(t, q)
+	}
+	if q.Bench || len(q.Parts) > 0 && t.Task(q.Step) != nil {
 		var row []string
 		for _, p := range q.Parts {
 			row = append(row, reference(k, p, false))
@@ -163,7 +230,41 @@ func Right(t *sitting.Sitting, q sitting.Question, k *seal.Key, code string) str
 		return strings.Join(row, " ")
 	}
 	return t.Coach().RightAnswer(coach.Cast{Supervisor: "Ruth Pallister", Code: code, Padlock: "4417", MainPadlock: "4418",
-		People: "Sam Orrell at the gate", Reason: "looked at, as it should be", TestedBy: "A. Candidate", Instrument: "BY-07", Calibration: "2027-01-31"})
+		People: "Sam Orrell at the gate", Reason: "looked at, as it should be", TestedBy: "A. Candidate", Instrument: "BY-07", Calibration: "2027-12-31"})
+}
+
+// atBench is the right answer to a question of the bench, but for its menus, which are
+// left.
+func atBench(t *sitting.Sitting, q sitting.Question) string {
+	right := map[string]string{"safety/lock/number": "4417", "safety/lock/key": "on-me", "safety/notice/where": "at-isolator", "study/sure": "hand-in"}
+	if a := right[q.ID]; a != "" {
+		return a
+	}
+	place, ok := strings.CutPrefix(q.ID, "safety/")
+	place, what, _ := strings.Cut(place, "/")
+	switch {
+	case !ok:
+		return "back"
+	case what == "indicator":
+		return "two-pole"
+	case what == "prove-again":
+		return "works"
+	}
+	r := t.Setup().Program.Rig
+	var row []string
+	for _, pair := range safety.DeadPairs(r.Supply.Phases) {
+		row = append(row, pair+" 0")
+	}
+	if c, ok := r.Circuit(place); ok {
+		n := 0
+		for _, p := range c.Points {
+			if p.Kind != rig.Switchbox || c.Shape != rig.Lighting {
+				n++
+			}
+		}
+		row = append(row, fmt.Sprint("points ", n))
+	}
+	return strings.Join(row, ", ")
 }
 
 func reference(k *seal.Key, id string, sound bool) string {

@@ -3,6 +3,7 @@ package sitting
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -12,6 +13,7 @@ import (
 	"wanderlead/internal/journal"
 	"wanderlead/internal/quantity"
 	"wanderlead/internal/sequence"
+	"wanderlead/internal/study"
 	"wanderlead/safety"
 )
 
@@ -26,11 +28,15 @@ type Feedback struct {
 	Halted bool // stop, call the assessor
 	Late   bool // kept, and marked as late
 	Ended  string
+	// Alone only: what came of a move at the bench, and what the record keeps of it.
+	Bench  *study.Feedback
+	Params map[string]string
 }
 
 // Given is the feedback as the record keeps it.
 func (f Feedback) Given(edition string) []journal.Given {
 	g := journal.Given{Verdict: "taken", Rule: f.Rule, Edition: "", Params: map[string]string{}}
+	maps.Copy(g.Params, f.Params)
 	switch {
 	case f.Halted:
 		g.Verdict = "halt"
@@ -85,6 +91,7 @@ func (t *Sitting) Apply(ev journal.Event) (*Sitting, Feedback, error) {
 		return t, Feedback{}, err
 	}
 	c := t.clone()
+	c.begin(ev)
 	fb := Feedback{Taken: true}
 	q, _ := t.Question()
 	c.pass(ev, q.Who == Candidate && ev.Type == answer, &fb)
@@ -93,6 +100,10 @@ func (t *Sitting) Apply(ev journal.Event) (*Sitting, Feedback, error) {
 		c.answer(q, ev, &fb)
 	case decide:
 		c.decide(ev, &fb)
+	case correct:
+		if c.bench != nil {
+			c.correctBench(ev, &fb)
+		}
 	case stop:
 		c.feed(coach.Event{Type: coach.Stop})
 		c.halt(&fb)
@@ -110,6 +121,16 @@ func (t *Sitting) Apply(ev journal.Event) (*Sitting, Feedback, error) {
 	}
 	fb.Ended = c.ended
 	return c, fb, nil
+}
+
+// begin gives the session the day it is sat on: a calibration that has run out by then
+// is a doubt, put to the assessor with the others.
+func (t *Sitting) begin(ev journal.Event) {
+	if t.begun || t.bench != nil {
+		return
+	}
+	t.begun = true
+	t.co = newCoach(t.set, ev.Time[:len(time.DateOnly)])
 }
 
 // started reports whether the candidate's time has begun: once the assessor is named.
@@ -132,6 +153,9 @@ func (t *Sitting) pass(ev journal.Event, fromCandidate bool, fb *Feedback) {
 
 // feed hands an event to the session underneath.
 func (t *Sitting) feed(ev coach.Event) coach.Feedback {
+	if t.bench != nil {
+		return coach.Feedback{} // on a computed rig nobody's hands come between
+	}
 	next, fb, err := t.co.Apply(ev)
 	if err != nil {
 		return coach.Feedback{Refused: "misfit"}
@@ -189,7 +213,9 @@ func (t *Sitting) answer(q Question, ev journal.Event, fb *Feedback) {
 		t.setAssessor(raw, refuse)
 	case q.ID == "assessor/code":
 		t.codeHash, t.running = raw, true
-		t.prompt()
+		if t.bench == nil {
+			t.prompt()
+		}
 	case strings.HasPrefix(q.ID, "hold/"):
 		if raw != t.codeHash {
 			refuse("code")
@@ -198,6 +224,8 @@ func (t *Sitting) answer(q Question, ev journal.Event, fb *Feedback) {
 		t.holds = append(t.holds, strings.Split(q.ID, "/")[1])
 	case strings.HasPrefix(q.ID, "check/"):
 		t.check(q, ev.At, raw, refuse)
+	case q.Bench:
+		t.move(ev, fb)
 	case !q.Coach:
 		switch t.stage {
 		case stageFunction:

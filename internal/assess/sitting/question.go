@@ -34,6 +34,7 @@ type Question struct {
 	Options []coach.Option
 	Parts   []string // ids of the readings asked for
 	Halt    bool     // the candidate has been stopped: the answer is a decision with a reason
+	Bench   bool     // a move at the bench, or what is written down there
 }
 
 // Functions lists what an instrument can be set to, as offered before every marked
@@ -84,6 +85,15 @@ func (t *Sitting) Question() (Question, bool) {
 	case t.halted:
 		return Question{ID: "halt/" + strconv.Itoa(t.halts), Who: Assessor, Kind: coach.Choice, TextID: "assess.ask.halt", Step: -1, Halt: true,
 			Options: options("assess.decide.", PutRight, PutRightCounts, EndHere)}, true
+	}
+	if t.err != nil {
+		return Question{}, false
+	}
+	if t.bench != nil {
+		if q, ok := t.stageQuestion(); ok {
+			return q, true
+		}
+		return t.benchQuestion()
 	}
 	if h := t.holdDue(); h != "" {
 		return Question{ID: "hold/" + h + "/code", Who: Assessor, Kind: coach.Secret, Gate: true, TextID: "assess.ask.hold." + h, Step: -1}, true

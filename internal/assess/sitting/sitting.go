@@ -10,6 +10,7 @@ import (
 	"wanderlead/internal/coach"
 	"wanderlead/internal/journal"
 	"wanderlead/internal/sequence"
+	"wanderlead/internal/study"
 )
 
 // Setup is what a sitting is made of.
@@ -70,7 +71,10 @@ const (
 type Sitting struct {
 	set   Setup
 	tasks map[int]*paper.Task // step -> task that marks it
-	co    *coach.State
+	co    *coach.State        // the session on a rig; alone, where the sequence is looked up
+	bench *study.State        // alone only
+	err   error
+	begun bool // by a first event
 
 	assessor, codeHash string
 	stage              stage
@@ -96,8 +100,15 @@ func New(s Setup) *Sitting {
 			t.tasks[step] = &s.Paper.Tasks[i]
 		}
 	}
-	t.co = coach.New(coach.Setup{Program: s.Program, Pack: s.Pack, Held: true})
+	t.co = newCoach(s, "")
+	if s.Setting == paper.Alone {
+		t.bench, t.err = newBench(s)
+	}
 	return t
+}
+
+func newCoach(s Setup, today string) *coach.State {
+	return coach.New(coach.Setup{Program: s.Program, Pack: s.Pack, Held: true, Today: today})
 }
 
 // Coach is the session underneath, for laying out its questions and what is open.
@@ -154,6 +165,12 @@ func (t *Sitting) clone() *Sitting {
 
 // follow brings the questions round a marked reading up to what the session asks now.
 func (t *Sitting) follow() {
+	if t.bench != nil {
+		if t.bench.Ended() != "" && t.stage < stageState && t.ended == "" {
+			t.ended = Complete
+		}
+		return
+	}
 	if end := t.co.Ended(); end != "" && t.stage < stageState && t.ended == "" {
 		t.ended = Complete
 		if end != "complete" {

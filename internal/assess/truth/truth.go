@@ -186,6 +186,9 @@ func Of(c Content, s paper.Setting, seed uint64) (*seal.Key, error) {
 			if step.Right.Say == "" {
 				a = b.Answer(id, st.RightReading(part))
 			}
+			if step.Want.Kind.Live() {
+				a.Raw = a.Sound // whatever is planted has been cleared before anything goes on
+			}
 			k.Answers = append(k.Answers, a)
 			readings[id] = a.Raw
 		}

@@ -126,7 +126,7 @@ func (p *Pilot) observe(st *sequence.Step) {
 	if st.Want.Kind.OnDead() {
 		p.stand(st, stand{points: true})
 	}
-	if !p.Do("see", st.ID) {
+	if !p.Do("see", st.ID) || p.exam() {
 		return
 	}
 	for _, o := range append([]sequence.Option{st.Right}, st.Wrong...) {
@@ -140,6 +140,9 @@ func (p *Pilot) observe(st *sequence.Step) {
 
 // sum adds Ze, measured or declared, and the highest R1+R2 on the schedule.
 func (p *Pilot) sum(st *sequence.Step, c *rig.Circuit) {
+	if p.exam() {
+		return
+	}
 	ze := p.rig().Supply.Declared.ZeOhm
 	best := 0.0
 	for _, r := range p.S.Sheet().State().Results() {

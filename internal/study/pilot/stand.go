@@ -128,12 +128,14 @@ func (p *Pilot) isolate() {
 			}
 		}
 	}
-	if !p.S.Facts().LockOn {
+	if f := p.S.Facts(); p.exam() && !(f.LockOn && f.KeyHeld && f.Notice) {
+		p.Do("isolate", "lock")
+	} else if !f.LockOn {
 		p.Do("isolate", "lock", "own-padlock")
 	}
 	p.try("isolate", "cover-off-board")
 	if !p.S.Facts().BoardDead {
-		p.Do("isolate", "prove-board", "before-and-after")
+		p.prove("board")
 	}
 }
 
@@ -141,7 +143,7 @@ func (p *Pilot) isolate() {
 func (p *Pilot) points(circuit int) {
 	p.try("isolate", "cover-off-points")
 	if !p.S.Facts().Dead(safety.CircuitPlace(circuit)) {
-		p.Do("isolate", "prove-points", "before-and-after")
+		p.prove("points")
 	}
 }
 
@@ -178,7 +180,7 @@ func (p *Pilot) closePoints(i int) {
 		return
 	}
 	if !p.S.Facts().Dead(safety.CircuitPlace(i)) {
-		p.Do("isolate", "prove-points", "before-and-after")
+		p.prove("points")
 	}
 	p.Do("isolate", "cover-on-points")
 }
