@@ -47,7 +47,8 @@ func (s *State) Unmet() []string {
 	}
 	var ids []string
 	for _, p := range parts {
-		if s.latest[p] != nil && !s.class[p].opens() {
+		// A doubt is not read again here: it goes to the gate, to be accepted with a reason.
+		if s.latest[p] != nil && !s.class[p].opens() && s.class[p] != Doubt {
 			ids = append(ids, s.pl.parts[p].id)
 		}
 	}

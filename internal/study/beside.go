@@ -209,3 +209,7 @@ func ParseMeasured(p map[string]string) []Measured {
 	}
 	return out
 }
+
+// Alike reports whether two readings are the same for an instrument that scatters: two
+// digits and 3 %.
+func Alike(a, b meter.Shown) bool { return alike(a, b) }

@@ -130,9 +130,10 @@ func (s *State) Question() (q Question, ok bool) {
 			q.Options = append(q.Options, as(x.ID, "circuit", "number", x.Number, "description", x.Description))
 		}
 	case atWrite:
-		q.Options = s.writable()
 		if s.set.Exam {
 			q.Options = s.enterable()
+		} else {
+			q.Options = s.writable()
 		}
 	case atClaim:
 		q.Text.Params["what"] = strings.Join(s.claim, ", ")

@@ -15,7 +15,8 @@ type entry struct {
 	typ     string
 	at, raw string
 	params  map[string]string
-	verdict string // taken, not-taken, late, halt
+	verdict string            // taken, not-taken, late, halt
+	came    map[string]string // params of what came of it
 	when    time.Time
 }
 
@@ -28,7 +29,7 @@ func entries(lines []journal.Line) []entry {
 			when, _ := time.Parse(time.RFC3339, l.Said.Time)
 			out = append(out, entry{seq: l.Said.Seq, typ: l.Said.Type, at: l.Said.At, raw: strings.TrimSpace(l.Said.Raw), params: l.Said.Params, when: when})
 		case l.Gave != nil && len(out) > 0 && out[len(out)-1].seq == l.Gave.Said && out[len(out)-1].verdict == "":
-			out[len(out)-1].verdict = l.Gave.Verdict
+			out[len(out)-1].verdict, out[len(out)-1].came = l.Gave.Verdict, l.Gave.Params
 		}
 	}
 	return out

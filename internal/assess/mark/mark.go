@@ -17,12 +17,13 @@ type Marker struct {
 	plan    *Plan
 	answers map[string]seal.Answer
 	base    *coach.State
+	seed    uint64
 }
 
 // Marker prepares the marking of records with the key's draw. Keys of equal draws may
 // share one.
 func (p *Plan) Marker(k *seal.Key) *Marker {
-	m := &Marker{plan: p, answers: make(map[string]seal.Answer, len(k.Answers))}
+	m := &Marker{plan: p, seed: k.Seed, answers: make(map[string]seal.Answer, len(k.Answers))}
 	readings := make(map[string]string, len(k.Answers))
 	for _, a := range k.Answers {
 		m.answers[a.ID], readings[a.ID] = a, a.Raw
@@ -37,8 +38,13 @@ func (m *Marker) Mark(lines []journal.Line) *Result {
 	ix := index(es)
 	r := &Result{Rule: Rule, Paper: m.plan.Content.Paper.ID, Tasks: []TaskMark{}, Halts: []Halt{}, Notes: []Note{}}
 	r.header(lines)
+	mv := (*moves)(nil)
+	if r.Setting == string(paper.Alone) {
+		mine := movesOf(es)
+		mv = &mine
+	}
 	for i := range m.plan.Content.Paper.Tasks {
-		r.Tasks = append(r.Tasks, m.task(i, es, ix))
+		r.Tasks = append(r.Tasks, m.task(i, es, ix, mv))
 	}
 	m.times(r, es)
 	r.halts(es)
@@ -72,21 +78,17 @@ func atoi(s string) int {
 	return n
 }
 
-func (m *Marker) task(i int, es []entry, ix map[string]*given) TaskMark {
+func (m *Marker) task(i int, es []entry, ix map[string]*given, mv *moves) TaskMark {
 	t := &m.plan.Content.Paper.Tasks[i]
 	items := map[paper.Part][]Item{}
 	for s := range m.plan.tasks[i] {
 		sp := &m.plan.tasks[i][s]
-		for _, it := range sp.set {
-			items[paper.SetUp] = append(items[paper.SetUp], choice(it, ix))
-		}
-		for _, it := range sp.wired {
-			items[paper.Connection] = append(items[paper.Connection], choice(it, ix))
-		}
-		for _, it := range sp.back {
-			items[paper.Reinstatement] = append(items[paper.Reinstatement], choice(it, ix))
-		}
 		typed := readings(sp, es)
+		if mv != nil {
+			m.atBench(sp, *mv, typed, items)
+		} else {
+			asked(sp, ix, items)
+		}
 		items[paper.Reading] = append(items[paper.Reading], m.readings(sp, typed, ix)...)
 		items[paper.Record] = append(items[paper.Record], record(sp, typed)...)
 		if !sp.observed {
@@ -104,6 +106,19 @@ func (m *Marker) task(i int, es []entry, ix map[string]*given) TaskMark {
 		out.Parts = append(out.Parts, pm)
 	}
 	return out
+}
+
+// asked marks set-up, connection and reinstatement from what was asked.
+func asked(sp *stepPlan, ix map[string]*given, items map[paper.Part][]Item) {
+	for _, it := range sp.set {
+		items[paper.SetUp] = append(items[paper.SetUp], choice(it, ix))
+	}
+	for _, it := range sp.wired {
+		items[paper.Connection] = append(items[paper.Connection], choice(it, ix))
+	}
+	for _, it := range sp.back {
+		items[paper.Reinstatement] = append(items[paper.Reinstatement], choice(it, ix))
+	}
 }
 
 // share is the rule that turns items into marks: all right, all; at least half, half,

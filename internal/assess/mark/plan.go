@@ -44,6 +44,7 @@ type Plan struct {
 	Content truth.Content
 	base    *coach.State
 	tasks   [][]stepPlan
+	benches benches
 	taskOf  map[string]taskPart // question or reading id -> where its time and its observations belong
 }
 
@@ -54,7 +55,7 @@ type taskPart struct {
 
 // NewPlan works out what is marked.
 func NewPlan(c truth.Content) *Plan {
-	p := &Plan{Content: c, taskOf: map[string]taskPart{}}
+	p := &Plan{Content: c, taskOf: map[string]taskPart{}, benches: benches{map[string]*truth.Bench{}, map[string]truth.Moves{}}}
 	p.base = coach.New(coach.Setup{Program: c.Program, Pack: c.Pack})
 	for i := range c.Paper.Tasks {
 		var steps []stepPlan

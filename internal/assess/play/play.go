@@ -63,6 +63,9 @@ type player struct {
 	err  error
 }
 
+// movesPerAnswer is how many moves at the bench take as long as another answer.
+const movesPerAnswer = 5
+
 // most ends a sitting that gets nowhere.
 const most = 8000
 
@@ -105,7 +108,11 @@ func (p *player) answer(menu string) bool {
 	}
 	p.n++
 	ev := p.c.event(p.t, q, p.said, menu)
-	p.now = p.now.Add(p.step)
+	if strings.HasPrefix(q.ID, "study/") {
+		p.now = p.now.Add(p.step / movesPerAnswer)
+	} else {
+		p.now = p.now.Add(p.step)
+	}
 	if w := p.c.Wait[q.ID]; w > 0 && p.said["waited "+q.ID] == 0 {
 		p.said["waited "+q.ID]++
 		p.now = p.now.Add(time.Duration(w) * time.Second)
@@ -154,8 +161,8 @@ func (p *player) atBench() {
 			taken = p.answer("")
 		}
 		hand.S = p.t.Bench()
-		if !p.more() {
-			hand.Err = errors.New("enough")
+		if !p.more() || p.t.Halted() { // what was planned is begun again
+			hand.Err = errors.New("broken off")
 		}
 		return taken
 	}

@@ -19,13 +19,29 @@ import (
 // start is a sitting of the ring paper, and somebody who sits it.
 func start(t *testing.T, s paper.Setting, extra int) (*sitting.Sitting, play.Candidate) {
 	t.Helper()
-	lib, err := content.NewLibrary(sequences.FS, "")
-	if err != nil {
-		t.Fatal(err)
-	}
-	e, err := exam.Load(lib, "ring-dead")
-	if err != nil {
-		t.Fatal(err)
+	return sitOf(t, "ring-dead", s, extra)
+}
+
+func startPaper(t *testing.T, name string, s paper.Setting) (*sitting.Sitting, play.Candidate) {
+	t.Helper()
+	return sitOf(t, name, s, 0)
+}
+
+// prepared are the papers read so far: they are read once for all tests.
+var prepared = map[string]*exam.Exam{}
+
+func sitOf(t *testing.T, name string, s paper.Setting, extra int) (*sitting.Sitting, play.Candidate) {
+	t.Helper()
+	e := prepared[name]
+	if e == nil {
+		lib, err := content.NewLibrary(sequences.FS, "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if e, err = exam.Load(lib, name); err != nil {
+			t.Fatal(err)
+		}
+		prepared[name] = e
 	}
 	k, err := truth.Of(e.Content, s, 3)
 	if err != nil {
@@ -151,7 +167,7 @@ func TestCriticalActsStop(t *testing.T) {
 	for id, raw := range map[string]string{"safety/isolator/off": "breaker", "safety/supply/seen": "not-looked", "safety/lock/key": "in-lock", "safety/notice/where": "none",
 		"safety/board/indicator": "unproved", "safety/board/pairs": "L-N 0, L-E 0", "safety/board/prove-again": "skipped", "safety/ring-1/pairs": "L-N 0, L-E 0, N-E 0, points 7",
 		"ring-1/ends/cpc-back": "connector"} {
-		x, c := start(t, paper.Alone, 0)
+		x, c := start(t, paper.HoldPoints, 0)
 		c.Say[id] = []string{raw}
 		stops := 0
 		_, err := play.Sit(x, c, func(ev journal.Event, fb sitting.Feedback) {

@@ -1,0 +1,210 @@
+package mark
+
+import (
+	"fmt"
+	"slices"
+	"sort"
+	"strings"
+
+	"wanderlead/internal/assess/paper"
+	"wanderlead/internal/assess/truth"
+	"wanderlead/internal/study"
+)
+
+// Alone, set-up, connection and reinstatement are marked from the candidate's own moves
+// at the bench: how the instrument was set and the rig stood at each measurement, and
+// how it stood at the end.
+
+// measured is one reading of a measurement with the entry that took it.
+type measured struct {
+	seq int
+	m   study.Measured
+}
+
+// moves are what a record holds of the bench.
+type moves struct {
+	all []measured
+	end study.Stand
+	any bool // the rig was touched at all
+}
+
+func movesOf(es []entry) moves {
+	var out moves
+	for i := range es {
+		e := &es[i]
+		if e.verdict != "taken" || e.came["lead"] == "" {
+			continue
+		}
+		// Of a measurement the stand before it is kept. A test can open a device, no more.
+		out.end, out.any = study.ParseStand(e.came), true
+		for _, m := range study.ParseMeasured(e.came) {
+			out.all = append(out.all, measured{e.seq, m})
+		}
+	}
+	return out
+}
+
+// benches are the virtual rigs of the draws met so far, with what measurements came to
+// on them.
+type benches struct {
+	byDraw map[string]*truth.Bench
+	came   map[string]truth.Moves
+}
+
+// bench is the rig of the marker's draw, nil where it cannot be built.
+func (m *Marker) bench() *truth.Bench {
+	draw := m.plan.Content.Paper.Draw(m.seed)
+	name := fmt.Sprint(draw)
+	b, ok := m.plan.benches.byDraw[name]
+	if !ok {
+		var err error
+		if b, err = truth.NewBench(m.plan.Content, draw, paper.Observed, 0); err != nil {
+			b = nil
+		}
+		m.plan.benches.byDraw[name] = b
+	}
+	return b
+}
+
+// atBench marks set-up, connection and reinstatement of one step.
+func (m *Marker) atBench(sp *stepPlan, mv moves, typed map[string]*typed, items map[paper.Part][]Item) {
+	b := m.bench()
+	if b == nil || sp.observed {
+		return
+	}
+	opens := false
+	var used []measured
+	for _, r := range sp.parts {
+		set := Item{ID: "set-up/" + r.id, Entries: []int{}, Why: "missing"}
+		wired := Item{ID: "connection/" + r.id, Entries: []int{}, Why: "missing"}
+		opens = opens || b.Opens(r.id)
+		best, came, ok := m.best(b, r.id, mv, typed[r.id])
+		if ok {
+			used = append(used, best)
+			set.Reference, wired.Reference = came.SetRight, came.LeadsRight
+			put := func(it *Item, given string, right bool) {
+				it.Given, it.Entries = given, []int{best.seq, typed[r.id].by.seq}
+				it.Right, it.Why = right, "wrong"
+				if right {
+					it.Why = "right"
+				}
+			}
+			put(&set, came.Set, came.SetUp)
+			put(&wired, came.Leads, came.Connection)
+		}
+		if b.Marked(r.id) {
+			items[paper.SetUp] = append(items[paper.SetUp], set)
+			items[paper.Connection] = append(items[paper.Connection], wired)
+		}
+	}
+	if opens {
+		items[paper.Reinstatement] = append(items[paper.Reinstatement], m.back(sp, mv, used))
+	}
+}
+
+// best is the measurement that a reading is taken to rest on: among those before it,
+// the last that was set up and connected right, else the last with its leads where they
+// belong, else the last of all.
+func (m *Marker) best(b *truth.Bench, id string, mv moves, t *typed) (measured, truth.Moves, bool) {
+	var best measured
+	var came truth.Moves
+	rank := -1
+	if t == nil {
+		return best, came, false
+	}
+	for _, x := range mv.all {
+		if x.seq > t.by.seq {
+			break
+		}
+		c, ok := m.came(b, id, x.m)
+		if !ok {
+			return best, came, false
+		}
+		n := 0
+		switch {
+		case c.SetUp && c.Connection:
+			n = 2
+		case c.There:
+			n = 1
+		}
+		if n >= rank {
+			best, came, rank = x, c, n
+		}
+	}
+	return best, came, rank >= 0
+}
+
+// came is what a measurement comes to for a reading, worked out once for all records.
+func (m *Marker) came(b *truth.Bench, id string, x study.Measured) (truth.Moves, bool) {
+	key := fmt.Sprintf("%p %s %s %v %s %s %s %v", b, id, x.Function, x.TestV, x.RCDTest, x.A, x.B, x.Stand)
+	if c, ok := m.plan.benches.came[key]; ok {
+		return c, true
+	}
+	c, ok := b.Moves(id, x)
+	if ok {
+		m.plan.benches.came[key] = c
+	}
+	return c, ok
+}
+
+// back marks the return of what stood open for a step: it has to be in its own place at
+// the end of the record.
+func (m *Marker) back(sp *stepPlan, mv moves, used []measured) Item {
+	it := Item{ID: "back/" + sp.id, Entries: []int{}, Why: "missing"}
+	if len(used) == 0 {
+		return it
+	}
+	owner := ""
+	if c := m.plan.Content.Program.Steps[sp.step].Circuit; c >= 0 {
+		owner = m.plan.Content.Program.Rig.Circuits[c].ID + "/"
+	}
+	end := stoodOpen(mv.end, owner)
+	var left []string
+	for _, u := range used {
+		if !slices.Contains(it.Entries, u.seq) {
+			it.Entries = append(it.Entries, u.seq)
+		}
+		for _, name := range stoodOpen(u.m.Stand, owner) {
+			if slices.Contains(end, name) && !slices.Contains(left, name) {
+				left = append(left, name)
+			}
+		}
+	}
+	for _, name := range end { // put into another place than its own
+		if strings.Contains(name, "=") && !slices.Contains(left, name) {
+			left = append(left, name)
+		}
+	}
+	sort.Ints(it.Entries)
+	sort.Strings(left)
+	if it.Right, it.Why = len(left) == 0, "right"; !it.Right {
+		it.Why, it.Given = "wrong", strings.Join(left, ", ")
+	}
+	return it
+}
+
+// stoodOpen names what is out of its terminal, in another one, joined or disconnected, of one
+// circuit, or of all.
+func stoodOpen(d study.Stand, owner string) []string {
+	var out []string
+	mine := func(name string) bool { return strings.HasPrefix(name, owner) }
+	for _, set := range []map[string]bool{d.Cond.Lifted, d.Cond.Out} {
+		for name, is := range set {
+			if is && mine(name) {
+				out = append(out, name)
+			}
+		}
+	}
+	for name, to := range d.Cond.Moved {
+		if mine(name) {
+			out = append(out, name+"="+to)
+		}
+	}
+	for _, l := range d.Cond.Links {
+		if mine(l.A) || mine(l.B) {
+			out = append(out, l.A+"="+l.B)
+		}
+	}
+	sort.Strings(out)
+	return out
+}
