@@ -22,6 +22,7 @@ import (
 	"wanderlead/internal/journal"
 	"wanderlead/internal/own"
 	"wanderlead/internal/prompt"
+	"wanderlead/internal/study"
 )
 
 func (a *app) sitCmd(o *assessOptions) *cobra.Command {
@@ -42,6 +43,8 @@ type seat struct {
 	j       *journal.Journal
 	key     *seal.Key
 	bench   *truth.Bench // alone only
+	taken   *study.Taken // the measurement that the display is of
+	shows   *study.Taken
 	view    *examView
 	clock   entryClock
 	cut     []journal.Given // what an interruption kept from being written

@@ -34,7 +34,11 @@ func (d *desk) decide(s *seat, q sitting.Question, decision string) error {
 func (d *desk) correct(s *seat, reply prompt.Reply) error {
 	at, raw := reply.At, reply.Raw
 	if d.script == nil {
-		which, err := d.front.Ask(s.view.correctWhich(s.t.Coach()))
+		ask := s.view.correctWhich(s.t.Coach())
+		if s.t.Bench() != nil {
+			ask = s.view.correctAtBench(s.t)
+		}
+		which, err := d.front.Ask(ask)
 		if err != nil {
 			return d.stopped(s, prompt.Question{}, err)
 		}

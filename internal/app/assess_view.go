@@ -12,6 +12,7 @@ import (
 	"wanderlead/internal/journal"
 	"wanderlead/internal/prompt"
 	"wanderlead/internal/screen"
+	"wanderlead/internal/study"
 	"wanderlead/safety"
 )
 
@@ -53,13 +54,14 @@ func (v *examView) question(s *seat, q sitting.Question, heading string) prompt.
 			pq.Ask = v.text("assess.pairs.ask", nil)
 		}
 		pq.Help = ""
-		pq.Lines = append(pq.Lines, v.shown(s, q)...)
 		return pq
+	}
+	if q.Bench {
+		return v.atBench(s, q, pq)
 	}
 	pq.Ask = v.text(q.TextID, q.Params)
 	if strings.HasPrefix(q.ID, "check/") {
 		pq.Lines = append(pq.Lines, v.wrapped(strings.Join(q.Parts, ", "))...)
-		pq.Lines = append(pq.Lines, v.shown(s, q)...)
 	}
 	switch q.Kind {
 	case coach.Choice:
@@ -109,52 +111,6 @@ func (v *examView) wrapped(lines ...string) []string {
 	return out
 }
 
-// shown is what the computed instrument shows for the readings asked for, in the setting
-// alone.
-func (v *examView) shown(s *seat, q sitting.Question) []string {
-	if s.bench == nil || len(q.Parts) == 0 && s.t.Coach().PartsOf(max(q.Step, 0)) == nil {
-		return nil
-	}
-	function, leads := s.t.Stated()
-	parts := q.Parts
-	if len(parts) == 0 {
-		return nil
-	}
-	var row []string
-	for _, id := range parts {
-		text := v.reading(s, q, id, function, leads)
-		if text == "" {
-			continue
-		}
-		row = append(row, id[strings.LastIndex(id, "/")+1:]+" "+text)
-	}
-	if len(row) == 0 {
-		return nil
-	}
-	return v.wrapped(v.text("assess.shown", map[string]string{"readings": strings.Join(row, ", ")}))
-}
-
-func (v *examView) reading(s *seat, q sitting.Question, id, function, leads string) string {
-	prog := s.t.Setup().Program
-	right := leads == sitting.LeadsRight && q.Step >= 0 && prog.Steps[q.Step].Test >= 0 &&
-		function == sitting.FunctionOf(prog.Tests[prog.Steps[q.Step].Test].Name)
-	if q.Step >= 0 && prog.Steps[q.Step].Test >= 0 && prog.Tests[prog.Steps[q.Step].Test].Name == safety.TestZsCalculated {
-		return "" // worked out, not shown
-	}
-	if s.t.Task(q.Step) != nil && !q.Halt && q.Who == sitting.Candidate && !right && function != "" {
-		return s.bench.Show(id, function, leads)
-	}
-	for _, a := range s.key.Answers {
-		if a.ID == id && q.Who == sitting.Assessor {
-			return a.Sound
-		}
-		if a.ID == id {
-			return a.Raw
-		}
-	}
-	return ""
-}
-
 // feedback is what is said after an event: at most its form, and the one thing that is
 // said when somebody has to stop.
 func (v *examView) feedback(before *sitting.Sitting, fb sitting.Feedback) []string {
@@ -163,8 +119,12 @@ func (v *examView) feedback(before *sitting.Sitting, fb sitting.Feedback) []stri
 		return []string{"", v.text("assess.stop", nil)}
 	case fb.Late:
 		return []string{"", v.text("assess.late", nil)}
+	case fb.Taken && fb.Bench != nil:
+		return paint(v.screen.StudyFeedback(before.Bench(), before.Bench(), study.Feedback{Notes: fb.Bench.Notes}))
 	case fb.Taken:
 		return nil
+	case fb.Rule == "covered", fb.Rule == "not-possible":
+		return []string{v.text("assess.not-taken."+fb.Rule, nil)}
 	case fb.Rule == "count":
 		q, _ := before.Question()
 		return []string{v.text("assess.not-taken.count", map[string]string{"wanted": strconv.Itoa(max(1, len(q.Parts)))})}
@@ -176,12 +136,19 @@ func (v *examView) feedback(before *sitting.Sitting, fb sitting.Feedback) []stri
 
 // open says what is open and what is live, which whoever leaves is told by any way.
 func (v *examView) open(t *sitting.Sitting) []string {
-	st := t.Coach()
 	var out []string
-	for _, it := range st.OpenItems() {
-		out = append(out, v.text("assess.open-item", map[string]string{"item": it.ID}))
+	facts := t.Coach().Facts()
+	if b := t.Bench(); b != nil {
+		facts = b.Facts()
+		for _, n := range b.OpenNotes() {
+			out = append(out, paint(v.screen.StudyFeedback(b, b, study.Feedback{Notes: []coach.Note{n}}))...)
+		}
+	} else {
+		for _, it := range t.Coach().OpenItems() {
+			out = append(out, v.text("assess.open-item", map[string]string{"item": it.ID}))
+		}
 	}
-	switch st.Facts().Supply {
+	switch facts.Supply {
 	case safety.On, safety.Incoming:
 		out = append(out, v.text("assess.live", nil))
 	case safety.Found:

@@ -393,8 +393,11 @@ func checkDay(t *testing.T, results map[string]*mark.Result) {
 	if m := part("C-09", "insulation", paper.Interpretation); m.Mark != 1 {
 		t.Errorf("statement right, reason wrong: %d of %d", m.Mark, m.Of)
 	}
-	if m := part("C-10", "ends", paper.Connection); m.Mark != 1 || part("C-10", "ends", paper.Reading).Mark != 0 {
-		t.Errorf("both leads on one conductor: %d of %d", m.Mark, m.Of)
+	if m := part("C-10", "ends", paper.Connection); m.Mark != 0 || part("C-10", "ends", paper.Reading).Mark != 0 || part("C-10", "ends", paper.SetUp).Mark != 2 {
+		t.Errorf("leads between the conductors of one leg: %d of %d", m.Mark, m.Of)
+	}
+	if m := part("C-09", "insulation", paper.SetUp); m.Mark != 0 || m.Items[0].Given != "insulation 250 V" {
+		t.Errorf("one of the pairs at 250 V: %+v", m)
 	}
 	if m := part("C-11", "ends", paper.Interpretation); m.Mark != 1 {
 		t.Errorf("the reason was prompted: %d of %d", m.Mark, m.Of)

@@ -212,6 +212,23 @@ func (s *Screen) display(p *page, t *study.Taken) {
 	}
 }
 
+// Display is what the instrument showed, in one line.
+func (s *Screen) Display(t *study.Taken) string {
+	var row []string
+	for _, at := range t.At {
+		text := s.shown(at.Shown)
+		switch {
+		case len(t.At) == 1:
+		case at.Point != "":
+			text = at.Point + " " + text
+		case at.RCDTest != "":
+			text = s.opt("part."+at.RCDTest) + " " + text
+		}
+		row = append(row, text)
+	}
+	return strings.Join(row, ", ")
+}
+
 func (s *Screen) shown(m meter.Shown) string {
 	switch m.Refusal {
 	case "":

@@ -213,3 +213,8 @@ func ParseMeasured(p map[string]string) []Measured {
 // Alike reports whether two readings are the same for an instrument that scatters: two
 // digits and 3 %.
 func Alike(a, b meter.Shown) bool { return alike(a, b) }
+
+// OpenNotes names what stands open, everything of one class in one note.
+func (s *State) OpenNotes() []coach.Note {
+	return s.openNotes("study.standing.item.", func(OpenItem) bool { return true })
+}

@@ -80,7 +80,7 @@ func (s *State) examQuestion() (q Question, ok bool) {
 		ask(s.paper.at)
 		q.Parts = s.paper.ids
 	case atSure:
-		ask("study/sure", "not-yet", "hand-in")
+		ask("study/sure", "go-on", "hand-in")
 	case atSeen:
 		st, _ := s.seenStep()
 		ask(st.ID)

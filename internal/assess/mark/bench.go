@@ -72,34 +72,54 @@ func (m *Marker) atBench(sp *stepPlan, mv moves, typed map[string]*typed, items 
 	if b == nil || sp.observed {
 		return
 	}
-	opens := false
+	opens, wanted := false, 0
 	var used []measured
+	set := Item{ID: "function/" + sp.id, Entries: []int{}, Right: true, Why: "right"}
 	for _, r := range sp.parts {
-		set := Item{ID: "set-up/" + r.id, Entries: []int{}, Why: "missing"}
-		wired := Item{ID: "connection/" + r.id, Entries: []int{}, Why: "missing"}
+		if !b.Marked(r.id) {
+			continue
+		}
+		wanted++
+		wired := Item{ID: "leads/" + r.id, Entries: []int{}, Why: "missing"}
 		opens = opens || b.Opens(r.id)
 		best, came, ok := m.best(b, r.id, mv, typed[r.id])
 		if ok {
 			used = append(used, best)
-			set.Reference, wired.Reference = came.SetRight, came.LeadsRight
-			put := func(it *Item, given string, right bool) {
-				it.Given, it.Entries = given, []int{best.seq, typed[r.id].by.seq}
-				it.Right, it.Why = right, "wrong"
-				if right {
-					it.Why = "right"
-				}
-			}
-			put(&set, came.Set, came.SetUp)
-			put(&wired, came.Leads, came.Connection)
+			wired.Given, wired.Reference, wired.Entries = came.Leads, came.LeadsRight, []int{best.seq, typed[r.id].by.seq}
+			wired.Right, wired.Why = came.Connection, rightOr(came.Connection, "wrong")
 		}
-		if b.Marked(r.id) {
-			items[paper.SetUp] = append(items[paper.SetUp], set)
-			items[paper.Connection] = append(items[paper.Connection], wired)
-		}
+		set.instrument(best, came, ok)
+		items[paper.Connection] = append(items[paper.Connection], wired)
+	}
+	if wanted > 0 {
+		items[paper.SetUp] = append(items[paper.SetUp], set)
 	}
 	if opens {
 		items[paper.Reinstatement] = append(items[paper.Reinstatement], m.back(sp, mv, used))
 	}
+}
+
+// instrument adds a measurement to what the instrument was set to for a step: it has to
+// be right for each of its readings. What was wrong first is what is shown.
+func (it *Item) instrument(x measured, came truth.Moves, ok bool) {
+	if ok && !slices.Contains(it.Entries, x.seq) {
+		it.Entries = append(it.Entries, x.seq)
+	}
+	switch {
+	case !it.Right:
+	case !ok:
+		it.Right, it.Why = false, "missing"
+	default:
+		it.Given, it.Reference = came.Set, came.SetRight
+		it.Right, it.Why = came.SetUp, rightOr(came.SetUp, "wrong")
+	}
+}
+
+func rightOr(right bool, other string) string {
+	if right {
+		return "right"
+	}
+	return other
 }
 
 // best is the measurement that a reading is taken to rest on: among those before it,
@@ -177,9 +197,7 @@ func (m *Marker) back(sp *stepPlan, mv moves, used []measured) Item {
 	}
 	sort.Ints(it.Entries)
 	sort.Strings(left)
-	if it.Right, it.Why = len(left) == 0, "right"; !it.Right {
-		it.Why, it.Given = "wrong", strings.Join(left, ", ")
-	}
+	it.Right, it.Why, it.Given = len(left) == 0, rightOr(len(left) == 0, "wrong"), strings.Join(left, ", ")
 	return it
 }
 

@@ -71,7 +71,7 @@ func TestCriticalMovesStop(t *testing.T) {
 		"a pen as proof":                 {false, []string{"isolate", "see-supply", "isolate", "off", "isolate", "lock", "4417", "on-me", "at-isolator", "isolate", "cover-off-board", "isolate", "prove-board", "pen"}, "dead"},
 		"a pair left out":                {false, []string{"isolate", "see-supply", "isolate", "off", "isolate", "lock", "4417", "on-me", "at-isolator", "isolate", "cover-off-board", "isolate", "prove-board", "two-pole", "L-N 0, L-E 0"}, "dead"},
 		"not proved again":               {false, []string{"isolate", "see-supply", "isolate", "off", "isolate", "lock", "4417", "on-me", "at-isolator", "isolate", "cover-off-board", "isolate", "prove-board", "two-pole", "L-N 0, L-E 0, N-E 0", "skipped"}, "dead"},
-		"hands in it before proof":          {false, []string{"isolate", "see-supply", "isolate", "off", "isolate", "lock", "4417", "on-me", "at-isolator", "isolate", "cover-off-board", "change", "lift-live"}, "dead"},
+		"hands in it before proof":       {false, []string{"isolate", "see-supply", "isolate", "off", "isolate", "lock", "4417", "on-me", "at-isolator", "isolate", "cover-off-board", "change", "lift-live"}, "dead"},
 		"a test at points not proved":    {true, []string{"low-ohm", "each-point", "L-N"}, "dead"},
 		"supply asked for too early":     {true, []string{"isolate", "on-installation"}, "dead-tests"},
 		"handed in with the cover off":   {true, []string{"finish"}, "ledger"},

@@ -216,7 +216,7 @@ func halls(t *testing.T, only ...string) []hall {
 		}
 		r := told.Of(e.Kit.Rig)
 		r.FromRecord, r.MeasuresOrigin = e.Kit.Sequence.FromRecord, e.Kit.Incoming == "measured"
-		for _, s := range []paper.Setting{paper.Observed, paper.HoldPoints, paper.Alone} {
+		for _, s := range []paper.Setting{paper.Observed, paper.HoldPoints} { // alone there is no such session underneath
 			k, err := truth.Of(e.Content, s, 3)
 			if err != nil {
 				continue // not a setting of this paper
