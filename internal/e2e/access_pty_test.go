@@ -10,9 +10,9 @@ import (
 	"wanderlead/internal/ptytest"
 )
 
-// sitting is a person at a lesson on a terminal of 24 lines, with an environment of their
+// seatedAt is a person at a lesson on a terminal of 24 lines, with an environment of their
 // own.
-func sitting(t *testing.T, columns int, env []string, args ...string) *person {
+func seatedAt(t *testing.T, columns int, env []string, args ...string) *person {
 	t.Helper()
 	w := newWorld(t)
 	w.env = append(w.env, env...)
@@ -42,7 +42,7 @@ func (x *person) leave() {
 // stands on the screen together with the whole of it; show draws what is open.
 func TestDrawingsOnTerminal(t *testing.T) {
 	t.Parallel()
-	x := sitting(t, 80, nil)
+	x := seatedAt(t, 80, nil)
 	for _, at := range []struct {
 		question string
 		want     []string
@@ -87,7 +87,7 @@ func TestColourOnTerminal(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
-			x := sitting(t, 80, strings.Fields(c.env))
+			x := seatedAt(t, 80, strings.Fields(c.env))
 			x.work("safety/lock/key")
 			x.term.Wait(mark(x.due()) + " Where is the key")
 			allowed, seen := regexp.MustCompile(c.want), map[string]bool{}
@@ -109,7 +109,7 @@ func TestColourOnTerminal(t *testing.T) {
 // the drawings are there all the same.
 func TestASCIIOnTerminal(t *testing.T) {
 	t.Parallel()
-	x := sitting(t, 60, []string{"LC_ALL=C"})
+	x := seatedAt(t, 60, []string{"LC_ALL=C"})
 	x.work("ring-1/crossed-line-neutral")
 	x.term.Wait(":: 8 readings")
 	raw := x.term.Raw()
@@ -128,7 +128,7 @@ func TestASCIIOnTerminal(t *testing.T) {
 // a screen reader hears each once.
 func TestNothingDrawnOver(t *testing.T) {
 	t.Parallel()
-	x := sitting(t, 80, nil, "--plain")
+	x := seatedAt(t, 80, nil, "--plain")
 	x.work("ring-1/crossed-line-neutral")
 	x.expectPrompt()
 	raw := strings.ReplaceAll(x.term.Raw(), "\r\n", "\n")
