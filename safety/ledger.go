@@ -8,7 +8,8 @@ type Class uint8
 const (
 	NoClass           Class = iota
 	Cover                   // a cover of the board or of a point
-	Conductor               // line, neutral or cpc ends out of their terminals
+	Conductor               // line and neutral ends out of their terminals
+	CPC                     // cpc ends out of the earth bar
 	TestLink                // a link made for a test
 	Removed                 // lamps, electronics, SPD links, taken out at their terminals
 	Unplugged               // appliances unplugged
@@ -26,6 +27,7 @@ var classes = [numClasses]struct {
 	NoClass:           {"none", NoKind, NoKind},
 	Cover:             {"cover", TakeOffCover, FitCover},
 	Conductor:         {"conductor", Lift, Reconnect},
+	CPC:               {"cpc", Lift, Reconnect},
 	TestLink:          {"link", Link, Unlink},
 	Removed:           {"removed", TakeOut, PutBack},
 	Unplugged:         {"unplugged", Prepare, Prepare},
@@ -52,6 +54,9 @@ func ParseClass(name string) (Class, bool) {
 	}
 	return NoClass, false
 }
+
+// CircuitEnds reports whether an item of this class is conductor ends of a circuit.
+func (c Class) CircuitEnds() bool { return c == Conductor || c == CPC }
 
 // OpensBy returns the kind of act that opens an item of this class.
 func (c Class) OpensBy() Kind { return classes[c].opens }

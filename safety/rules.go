@@ -33,7 +33,7 @@ const (
 	FactUpstream     Fact = "rig/upstream"   // rig isolated upstream of its main switch
 	FactNoFault      Fact = "rig/no-fault"   // no never-energise fault is planted
 	FactCircuitTests Fact = "circuit/tests"  // the circuit's dead tests passed
-	FactEarthWhole   Fact = "earthing/whole" // the earthing conductor is in place
+	FactEarthWhole   Fact = "earthing/whole" // earthing conductor and the circuit's cpc are in place
 )
 
 // Want is an act that somebody is about to do.
@@ -42,7 +42,8 @@ type Want struct {
 	Board   bool  // hands or instrument at the board's conductors
 	Points  Place // circuit whose points are worked on, or NoPlace
 	Circuit int   // index of the circuit, -1 for none
-	// EarthWhole: the act means something only with the earthing conductor in place.
+	// EarthWhole: the act means something only with the circuit's cpc and the earthing
+	// conductor in place.
 	EarthWhole bool
 }
 
@@ -53,7 +54,7 @@ type Record struct {
 	TestsPassed   bool // every dead test in scope passed or was accepted
 	DoubtsOpen    bool // some of them only with a doubt that nobody has accepted yet
 	LedgerFits    bool // nothing open but what the wanted gate tolerates
-	EarthingOff   bool // the earthing conductor is in the ledger
+	EarthingOff   bool // the earthing conductor, or the wanted circuit's cpc, is in the ledger
 	OriginPassed  bool // supply polarity and voltage and Ze measured and passed or accepted
 	NeverEnergise bool // a planted fault of the never-energise kind
 	CircuitOn     bool // the wanted circuit is on
@@ -97,7 +98,7 @@ func Interlock() Rules {
 				return w.Points == NoPlace || f.Dead(w.Points)
 			}},
 
-		{"earth-whole", "insulation to earth is read with the earthing in place, or it is measured to nothing (BS 7671 643.3, from memory)",
+		{"earth-whole", "insulation to earth is read with cpc and earthing in place, or it is measured to nothing (BS 7671 643.3, from memory)",
 			FactEarthWhole, kinds(DeadTest), func(w *Want, _ *Facts, r *Record) bool { return !w.EarthWhole || !r.EarthingOff }},
 
 		// --- the two gates ---------------------------------------------------

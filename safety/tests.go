@@ -64,6 +64,6 @@ func TestPlaces(test string) (board, points bool) {
 	return false, false
 }
 
-// NeedsEarth reports whether a test means something only with the earthing conductor
-// in place: what is measured to earth would else be measured to nothing.
+// NeedsEarth reports whether a test means something only with the circuit's cpc and the
+// earthing conductor in place: what is measured to earth would else be measured to nothing.
 func NeedsEarth(test string) bool { return test == TestInsulation }

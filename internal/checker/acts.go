@@ -74,7 +74,7 @@ func (c Checker) touched(circuit string, board, points bool, r *report) {
 // earth (BS 7671 643.3.1: protective conductors connected to the earthing arrangement).
 func (c Checker) earthWhole(circuit string, r *report) {
 	cpc, some := c.open.any(func(k, class string) bool {
-		return class == "conductor" && strings.HasPrefix(k, circuit+"/") && strings.Contains(k, "cpc")
+		return (class == "cpc" || class == "conductor" && strings.Contains(k, "cpc")) && strings.HasPrefix(k, circuit+"/")
 	})
 	r.need(!some, "insulation-cpc", cpc+" is off")
 	_, some = c.open.any(earthing)

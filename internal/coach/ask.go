@@ -212,7 +212,7 @@ func (s *State) partsOut(p safety.Place) bool {
 		return false
 	}
 	for i, it := range s.pl.p.Items {
-		if it.Circuit == c && s.open.has(i) && (it.Class == safety.Conductor || it.Class == safety.TestLink || it.Class == safety.Removed) {
+		if it.Circuit == c && s.open.has(i) && (it.Class.CircuitEnds() || it.Class == safety.TestLink || it.Class == safety.Removed) {
 			return true
 		}
 	}

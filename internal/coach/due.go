@@ -177,10 +177,11 @@ func (s *State) gateBefore(step int) int {
 	return s.pl.gateOf[0]
 }
 
-// earthingBack is the step that puts the earthing conductor back.
+// earthingBack is the step that puts the earthing conductor, or the cpc, of a step's
+// circuit back.
 func (s *State) earthingBack(step int) int {
 	for i, it := range s.pl.p.Items {
-		if s.open.has(i) && it.Class == safety.EarthingConductor {
+		if s.open.has(i) && unearths(it, s.pl.p.Steps[step].Circuit) {
 			return s.pl.closer(i, step)
 		}
 	}

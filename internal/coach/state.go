@@ -184,7 +184,7 @@ func (s *State) record(w safety.Want) safety.Record {
 	r.OriginPassed = s.pl.supplyRead && s.pl.loopRead && (o.opens() || o == Doubt)
 	for i, it := range s.pl.p.Items {
 		if s.open.has(i) {
-			r.EarthingOff = r.EarthingOff || it.Class == safety.EarthingConductor
+			r.EarthingOff = r.EarthingOff || unearths(it, w.Circuit)
 			r.LedgerFits = r.LedgerFits && safety.Tolerated(w.Kind, it.Class)
 		}
 	}
@@ -193,6 +193,11 @@ func (s *State) record(w safety.Want) safety.Record {
 		r.CircuitPassed = s.worstCircuit(w.Circuit).opens()
 	}
 	return r
+}
+
+// unearths reports whether nothing on a circuit is earthed while an item is open.
+func unearths(it sequence.Item, circuit int) bool {
+	return it.Class == safety.EarthingConductor || it.Class == safety.CPC && it.Circuit == circuit && circuit >= 0
 }
 
 // rank orders classes from what opens a gate to what never does.

@@ -22,6 +22,7 @@ func (l *linter) ledger(p *sequence.Program) {
 					p.Items[st.Opens].ID, p.Steps[by].ID)
 			}
 			openBy[st.Opens] = i
+			l.cpcByClass(p, st)
 		case st.Closes >= 0:
 			by, open := openBy[st.Closes]
 			if !open {
@@ -37,6 +38,16 @@ func (l *linter) ledger(p *sequence.Program) {
 	for it, by := range openBy {
 		l.at("ledger", &p.Steps[by], "add the act that closes it", "%s is opened here, and it is still open at the end", p.Items[it].ID)
 	}
+}
+
+// cpcByClass complains about a cpc that is lifted as any other conductor: that it is one is told by the class of its item,
+// and insulation is not read while it is out.
+func (l *linter) cpcByClass(p *sequence.Program, st *sequence.Step) {
+	it := &p.Items[st.Opens]
+	if it.Class != safety.Conductor || !strings.Contains(it.ID[strings.LastIndex(it.ID, "/")+1:], "cpc") {
+		return
+	}
+	l.at("ledger", st, "write it as cpc, there and where it is closed; line and neutral as conductor", "%s holds a cpc by its name, and is written as conductor", it.ID)
 }
 
 // openAt complains about what is open at a gate that does not tolerate it.

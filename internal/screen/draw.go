@@ -115,7 +115,7 @@ func (s *Screen) boardView(st *coach.State, this *rig.Circuit) draw.BoardView {
 	prog := st.Program()
 	v := draw.BoardView{Rig: prog.Rig, This: this, Out: map[string]bool{}}
 	for _, it := range st.OpenItems() {
-		if it.Class == safety.Conductor && it.Circuit >= 0 {
+		if it.Class.CircuitEnds() && it.Circuit >= 0 {
 			c := &prog.Rig.Circuits[it.Circuit]
 			for _, core := range coresOf(it.ID) {
 				v.Out[c.ID+"/"+core] = true
@@ -155,7 +155,7 @@ func (s *Screen) boardSketch(v draw.BoardView) sketch {
 // movesAtBoard reports whether a step moves a circuit's conductors at the board.
 func movesAtBoard(prog *sequence.Program, st *sequence.Step) bool {
 	item := max(st.Opens, st.Closes)
-	return st.Want.Board && item >= 0 && prog.Items[item].Class == safety.Conductor
+	return st.Want.Board && item >= 0 && prog.Items[item].Class.CircuitEnds()
 }
 
 // crossedAhead is the crossed test that a step reads or, making the joins, prepares.
@@ -233,7 +233,7 @@ func (s *Screen) ledgerSketch(st *coach.State) sketch {
 	for _, it := range items {
 		owner, name := s.itemParts(st.Program(), it)
 		e := draw.Entry{How: howOf(it.Class), Where: owner, What: name, Close: s.opt("draw.ledger.close." + it.Class.String())}
-		if it.Class == safety.Conductor && it.Circuit >= 0 {
+		if it.Class.CircuitEnds() && it.Circuit >= 0 {
 			e.What += ": " + s.comesFrom(st.Program().Rig, &st.Program().Rig.Circuits[it.Circuit], it.ID)
 		}
 		if e.Where == "" {

@@ -25,6 +25,7 @@ type course struct {
 	watched walk.Observer
 	whole   bool // right answers reach a completed end
 	alone   bool // only the checker judges, not the full interlock
+	free    bool // nothing is led to its end
 }
 
 // courses are all built-in sequences on all rigs that they suit, with the origin
@@ -165,7 +166,7 @@ func (x *stream) run(n int) {
 			return
 		}
 		x.got.streams++
-		if i%leadEvery == 0 && at.state.Ended() == "" && !x.lead(at) {
+		if i%leadEvery == 0 && !x.c.free && at.state.Ended() == "" && !x.lead(at) {
 			return
 		}
 		if at.state.Ended() != "" || x.r.IntN(6) == 0 {
