@@ -45,7 +45,7 @@ func (d *desk) correct(s *seat, reply prompt.Reply) error {
 		if which.Command != "" || which.Raw == coach.NotYet {
 			return nil
 		}
-		value, err := d.front.Ask(s.view.correctValue(which.Raw))
+		value, err := d.front.Ask(s.view.correctValue(s.t.Coach(), which.Raw))
 		if err != nil || value.Command != "" {
 			return err
 		}

@@ -10,6 +10,7 @@ import (
 	"wanderlead/internal/content"
 	"wanderlead/internal/exercise"
 	"wanderlead/internal/prompt"
+	"wanderlead/internal/screen"
 	"wanderlead/internal/words"
 )
 
@@ -34,7 +35,7 @@ func (a *app) menu(cmd *cobra.Command) error {
 	}
 	front := a.front(nil, &view{cat: cat})
 	if a.opt.sequence == "" && a.opt.rig == "" {
-		what, err := a.choose(front, "menu/what", cat.Text("menu.what", nil), []listed{
+		what, err := a.choose(front, cat, "menu/what", []listed{
 			{"practise", cat.Text("menu.practise", nil)}, {"study", cat.Text("menu.study", nil)}})
 		if err != nil {
 			return err
@@ -52,12 +53,12 @@ func (a *app) menu(cmd *cobra.Command) error {
 		return a.contentError(err)
 	}
 	if a.opt.sequence == "" {
-		if a.opt.sequence, err = a.choose(front, "menu/sequence", cat.Text("menu.sequence", nil), first(sequences, defaultSequence)); err != nil {
+		if a.opt.sequence, err = a.choose(front, cat, "menu/sequence", first(sequences, defaultSequence)); err != nil {
 			return err
 		}
 	}
 	if a.opt.rig == "" {
-		if a.opt.rig, err = a.choose(front, "menu/rig", cat.Text("menu.rig", nil), first(rigs, defaultRig)); err != nil {
+		if a.opt.rig, err = a.choose(front, cat, "menu/rig", first(rigs, defaultRig)); err != nil {
 			return err
 		}
 	}
@@ -75,7 +76,7 @@ func (a *app) menuStudy(lib *content.Library, cat *words.Catalogue, front prompt
 	for _, e := range a.offered(all) {
 		list = append(list, listed{e.Name, e.Title})
 	}
-	name, err := a.choose(front, "menu/exercise", cat.Text("menu.exercise", nil), list)
+	name, err := a.choose(front, cat, "menu/exercise", list)
 	if err != nil {
 		return err
 	}
@@ -118,8 +119,9 @@ func first(list []listed, name string) []listed {
 	return out
 }
 
-func (a *app) choose(front prompt.Front, id, ask string, list []listed) (string, error) {
-	q := prompt.Question{ID: id, Kind: prompt.Choice, Ask: ask, Lines: []string{""}}
+func (a *app) choose(front prompt.Front, cat *words.Catalogue, id string, list []listed) (string, error) {
+	key := strings.ReplaceAll(id, "/", ".")
+	q := prompt.Question{ID: id, Kind: prompt.Choice, Ask: cat.Text(key, nil), Lines: []string{""}, Help: strings.Join(screen.Wrap(cat.Text(key+".help", nil), a.width()), "\n")}
 	for _, l := range list {
 		q.Options = append(q.Options, prompt.Option{Value: l.Name, Label: l.Title})
 	}
@@ -130,6 +132,8 @@ func (a *app) choose(front prompt.Front, id, ask string, list []listed) (string,
 			return "", fail(ExitInterrupted, errors.New("interrupted before anything began"))
 		case err != nil:
 			return "", fail(ExitUsage, err)
+		case reply.Command == prompt.CommandStop, reply.Command == prompt.CommandPause:
+			return "", fail(ExitInterrupted, errors.New("stopped before anything began"))
 		case reply.Command == "":
 			return reply.Raw, nil
 		}

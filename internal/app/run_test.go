@@ -92,7 +92,7 @@ func TestReadmeSession(t *testing.T) {
 	if code != ExitDone {
 		t.Fatalf("exit %d\n%s", code, stderr)
 	}
-	want := excerpt(t, out, "r1 rn r2", 1) + "\n…\n\n" + excerpt(t, out, "ring step 3", 1) + "\n…\n\n" + excerpt(t, out, "Measure the loop", 1)
+	want := excerpt(t, out, "(r1)", 1) + "\n…\n\n" + excerpt(t, out, "ring step 3", 1) + "\n…\n\n" + excerpt(t, out, "Measure the loop", 1)
 	const path = "../../README.md"
 	data, err := os.ReadFile(path)
 	if err != nil {

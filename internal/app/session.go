@@ -177,7 +177,7 @@ func (r *runner) correction(reply prompt.Reply) (*coach.Event, error) {
 	if err != nil || which.Command != "" || which.Raw == coach.NotYet {
 		return nil, err
 	}
-	value, err := r.front.Ask(r.view.correctValue(which.Raw))
+	value, err := r.front.Ask(r.view.correctValue(r.st, which.Raw))
 	if err != nil || value.Command != "" {
 		return nil, err
 	}

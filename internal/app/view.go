@@ -1,7 +1,6 @@
 package app
 
 import (
-	"fmt"
 	"io"
 	"os"
 	"runtime"
@@ -140,13 +139,13 @@ func (v *view) correctWhich(st *coach.State) prompt.Question {
 	q := prompt.Question{ID: "correct/which", Kind: prompt.Choice, Ask: v.text("correct.which", nil)}
 	q.Options = append(q.Options, prompt.Option{Value: coach.NotYet, Label: v.text("correct.none", nil)})
 	for _, r := range st.Recorded() {
-		q.Options = append(q.Options, prompt.Option{Value: r.ID, Label: fmt.Sprintf("%s  %s", r.ID, r.Raw)})
+		q.Options = append(q.Options, prompt.Option{Value: r.ID, Label: v.screen.Recorded(st.Program(), r)})
 	}
 	return q
 }
 
-func (v *view) correctValue(id string) prompt.Question {
-	return prompt.Question{ID: "correct/value", Kind: prompt.Line, Ask: v.text("correct.value", map[string]string{"reading": id})}
+func (v *view) correctValue(st *coach.State, id string) prompt.Question {
+	return prompt.Question{ID: "correct/value", Kind: prompt.Line, Ask: v.text("correct.value", map[string]string{"reading": v.screen.Recorded(st.Program(), coach.Recording{ID: id})})}
 }
 
 func (v *view) studyQuestion(st *study.State) (prompt.Question, bool) {

@@ -28,6 +28,8 @@ var dates = []struct {
 	{regexp.MustCompile(`\b\d{4}-\d{2}-\d{2}\b`), "2006-01-02", false},
 	{regexp.MustCompile(`\b\d{1,2}/\d{1,2}/\d{4}\b`), "2/1/2006", false},
 	{regexp.MustCompile(`\b\d{1,2}\.\d{1,2}\.\d{4}\b`), "2.1.2006", false},
+	{regexp.MustCompile(`\b\d{1,2} [A-Za-z]{3} \d{4}\b`), "2 Jan 2006", false},
+	{regexp.MustCompile(`\b\d{1,2} [A-Za-z]{3,9} \d{4}\b`), "2 January 2006", false},
 	{regexp.MustCompile(`\b\d{4}-\d{2}\b`), "2006-01", true},
 	{regexp.MustCompile(`\b\d{1,2}/\d{4}\b`), "1/2006", true},
 }

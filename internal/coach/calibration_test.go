@@ -17,6 +17,10 @@ func TestLabelIsParted(t *testing.T) {
 		"2028-02":                  {"", "2028-02-29"},
 		"2027-13-45":               {"2027-13-45", ""},
 		"BY-07":                    {"BY-07", ""},
+		"MFT-7 31 Jan 2027":        {"MFT-7", "2027-01-31"},
+		"4 september 2026":         {"", "2026-09-04"},
+		"31 Foo 2027":              {"31 Foo 2027", ""},
+		"31/01/27":                 {"31/01/27", ""}, // which century, and which end is the year, is not guessed
 		"next June":                {"next June", ""},
 		"99/99/9999 then 2/3/2027": {"99/99/9999 then 2/3/2027", ""},
 	} {

@@ -1,6 +1,7 @@
 package coach
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -59,7 +60,7 @@ func (s *State) answerRead(step int, at, raw string, fb *Feedback) {
 	}
 	words, err := quantity.SplitRow(raw)
 	if err != nil {
-		refuse(fb, "reading", params("error", err.Error()))
+		refuse(fb, "reading", readError(err))
 		return
 	}
 	if len(words) != len(parts) && len(words) != 1 {
@@ -87,12 +88,21 @@ func (s *State) parsePart(part int, raw string) (r quantity.Reading, refusal str
 	test := s.pl.testName(s.pl.parts[part].step)
 	r, err := quantity.ParseSigned(raw, UnitOf(test, s.pl.part(part).ID))
 	if err != nil {
-		return r, "reading", params("error", err.Error())
+		return r, "reading", readError(err)
 	}
 	if id := suspectUnit(raw, r.Unit, test); id != "" {
 		return r, id, params("raw", raw)
 	}
 	return r, "", nil
+}
+
+// readError is what cannot be read, and what would be right.
+func readError(err error) map[string]string {
+	p := params("error", err.Error())
+	if e := (*quantity.Error)(nil); errors.As(err, &e) && e.Hint != "" {
+		p["hint"] = strings.ToUpper(e.Hint[:1]) + e.Hint[1:]
+	}
+	return p
 }
 
 func refuse(fb *Feedback, id string, p map[string]string) {

@@ -121,6 +121,10 @@ func (s *Screen) help(st *coach.State, q *coach.Question) string {
 	p.text(Why, why)
 	switch {
 	case len(q.Parts) > 0:
+		if q.Step >= 0 && st.Program().Steps[q.Step].Form == sequence.Note {
+			p.text(Body, s.word("help.note")) // nothing is measured
+			break
+		}
 		p.text(Body, s.word("help.reading"))
 		if len(q.Parts) > 1 {
 			p.text(Body, s.word("help.row"))

@@ -83,6 +83,11 @@ const hard = "\ue000"
 // together keeps the words of a name and its value on one line.
 func together(s string) string { return strings.ReplaceAll(s, " ", hard) }
 
+// Wrap breaks a text between words into lines for a terminal of so many columns.
+func Wrap(text string, columns int) []string {
+	return wrap(text, max(MinWidth, min(columns, MaxWidth)))
+}
+
 // wrap breaks a text into lines of at most w columns; a word that is wider stands
 // alone. A number is never parted from its unit.
 func wrap(s string, w int) []string {

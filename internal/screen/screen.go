@@ -178,6 +178,23 @@ func (s *Screen) readingName(p *sequence.Program, id string) string {
 	return s.testName(id)
 }
 
+// Recorded is what was typed for a reading, with its name: for the list of what can be
+// corrected, where each reading of a row has its own line.
+func (s *Screen) Recorded(p *sequence.Program, r coach.Recording) string {
+	name := s.readingName(p, r.ID)
+	for i := range p.Steps {
+		if st := &p.Steps[i]; judgedTogether(testOf(p, st)) {
+			if part, ok := partByID(st, r.ID); ok {
+				name += ", " + s.partName(st, part)
+			}
+		}
+	}
+	if r.Raw == "" {
+		return name
+	}
+	return name + ": " + r.Raw
+}
+
 // judgedTogether reports whether the readings of a test make one verdict, so that it
 // is not about the first of them.
 func judgedTogether(test string) bool {
