@@ -106,12 +106,12 @@ func studyScreen(t *testing.T) *screen.Screen {
 }
 
 // TestStudyOnTerminal works the simulated rig at a terminal, from the menu to the schedule, with nothing wrong and with
-// each of ten faults: what does not pass is repaired, and the session ends complete. Without WANDERLEAD_LONG two of the
-// faults are taken, one found dead and one found live: a terminal waits more than it works.
+// each of ten faults: what does not pass is repaired, and the session ends complete. Without WANDERLEAD_LONG one of the
+// faults is taken: a terminal waits more than it works.
 func TestStudyOnTerminal(t *testing.T) {
-	planted := []string{"", "F17", "F42", "F05", "F08b", "F15", "F16", "F20", "F23", "F25", "F28"}
+	planted := []string{"", "F42", "F17", "F05", "F08b", "F15", "F16", "F20", "F23", "F25", "F28"}
 	if os.Getenv("WANDERLEAD_LONG") == "" {
-		planted = planted[:3]
+		planted = planted[:2]
 	}
 	for _, fault := range planted {
 		t.Run("fault "+fault, func(t *testing.T) {
