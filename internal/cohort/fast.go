@@ -103,9 +103,11 @@ func fastRead(data []byte, seen headers) (lines []journal.Line, ok bool) {
 	for i := range prev {
 		prev[i] = '0'
 	}
-	lines = make([]journal.Line, 0, 320)
-	saids := make([]journal.Said, 0, 160)
-	gaves := make([]journal.Gave, 0, 160)
+	// Their places are taken by address, so that there have to be enough from the start.
+	most := bytes.Count(data, []byte("\n"))
+	lines = make([]journal.Line, 0, most)
+	saids := make([]journal.Said, 0, most/2+1)
+	gaves := make([]journal.Gave, 0, most/2+1)
 	for len(data) > 0 {
 		n := bytes.IndexByte(data, '\n') + 1
 		if n <= crcLen {
@@ -134,11 +136,11 @@ func fastRead(data []byte, seen headers) (lines []journal.Line, ok bool) {
 		case journal.KindSaid:
 			saids = append(saids, c.said())
 			l.Said = &saids[len(saids)-1]
-			c.bad = c.bad || l.Said.Seq != len(saids) || cap(saids) > 160
+			c.bad = c.bad || l.Said.Seq != len(saids) || cap(saids) > most/2+1
 		case journal.KindGave:
 			gaves = append(gaves, c.gave())
 			l.Gave = &gaves[len(gaves)-1]
-			c.bad = c.bad || l.Gave.Said != len(saids) || cap(gaves) > 160
+			c.bad = c.bad || l.Gave.Said != len(saids) || cap(gaves) > most/2+1
 		case journal.KindClosed:
 			l.Closed = c.closed()
 			c.bad = c.bad || l.Closed.Lines != l.Number || len(data) > 0

@@ -18,41 +18,84 @@ import (
 // measured is one reading of a measurement with the entry that took it.
 type measured struct {
 	seq int
-	m   study.Measured
+	*measurement
+}
+
+// measurement is one reading as it was set up, with what it comes to for readings of the
+// paper on the rig of a draw. Records share it: most candidates do the same.
+type measurement struct {
+	study.Measured
+	came map[asReading]truth.Moves
+}
+
+type asReading struct {
+	bench *truth.Bench
+	id    string
 }
 
 // moves are what a record holds of the bench.
 type moves struct {
 	all []measured
 	end study.Stand
-	any bool // the rig was touched at all
 }
 
-func movesOf(es []entry) moves {
-	var out moves
+func (m *Marker) movesOf(es []entry) moves {
+	out := moves{all: make([]measured, 0, 64)}
+	var end map[string]string
+	known := m.plan.benches.known
 	for i := range es {
 		e := &es[i]
 		if e.verdict != "taken" || e.came["lead"] == "" {
 			continue
 		}
 		// Of a measurement the stand before it is kept. A test can open a device, no more.
-		out.end, out.any = study.ParseStand(e.came), true
-		for _, m := range study.ParseMeasured(e.came) {
-			out.all = append(out.all, measured{e.seq, m})
+		end = e.came
+		if e.came["function"] == "" {
+			continue
+		}
+		key := standKey(e.came)
+		rows, ok := known[key]
+		if !ok {
+			for _, x := range study.ParseMeasured(e.came) {
+				rows = append(rows, &measurement{x, map[asReading]truth.Moves{}})
+			}
+			known[key] = rows
+		}
+		for _, x := range rows {
+			out.all = append(out.all, measured{e.seq, x})
 		}
 	}
+	out.end = study.ParseStand(end)
 	return out
 }
+
+// standKey is the same for the same params.
+func standKey(p map[string]string) string {
+	n := 0
+	for _, k := range standParams {
+		n += len(p[k]) + 1
+	}
+	b := make([]byte, 0, n)
+	for _, k := range standParams {
+		b = append(append(b, p[k]...), '\n')
+	}
+	return string(b)
+}
+
+var standParams = []string{"function", "volt", "rcd", "leads", "covers", "lifted", "out", "in", "open", "moved", "position", "links", "null", "lead", "cleared"}
 
 // benches are the virtual rigs of the draws met so far, with what measurements came to
 // on them.
 type benches struct {
 	byDraw map[string]*truth.Bench
-	came   map[string]truth.Moves
+	known  map[string][]*measurement
 }
 
 // bench is the rig of the marker's draw, nil where it cannot be built.
 func (m *Marker) bench() *truth.Bench {
+	if m.built {
+		return m.rig
+	}
 	draw := m.plan.Content.Paper.Draw(m.seed)
 	name := fmt.Sprint(draw)
 	b, ok := m.plan.benches.byDraw[name]
@@ -63,6 +106,7 @@ func (m *Marker) bench() *truth.Bench {
 		}
 		m.plan.benches.byDraw[name] = b
 	}
+	m.rig, m.built = b, true
 	return b
 }
 
@@ -136,7 +180,7 @@ func (m *Marker) best(b *truth.Bench, id string, mv moves, t *typed) (measured, 
 		if x.seq > t.by.seq {
 			break
 		}
-		c, ok := m.came(b, id, x.m)
+		c, ok := x.as(b, id)
 		if !ok {
 			return best, came, false
 		}
@@ -154,17 +198,17 @@ func (m *Marker) best(b *truth.Bench, id string, mv moves, t *typed) (measured, 
 	return best, came, rank >= 0
 }
 
-// came is what a measurement comes to for a reading, worked out once for all records.
-func (m *Marker) came(b *truth.Bench, id string, x study.Measured) (truth.Moves, bool) {
-	key := fmt.Sprintf("%p %s %s %v %s %s %s %v", b, id, x.Function, x.TestV, x.RCDTest, x.A, x.B, x.Stand)
-	if c, ok := m.plan.benches.came[key]; ok {
-		return c, true
+// as is what a measurement comes to for a reading, worked out once.
+func (x *measurement) as(b *truth.Bench, id string) (truth.Moves, bool) {
+	key := asReading{b, id}
+	c, ok := x.came[key]
+	if !ok {
+		if c, ok = b.Moves(id, x.Measured); !ok {
+			return c, false
+		}
+		x.came[key] = c
 	}
-	c, ok := b.Moves(id, x)
-	if ok {
-		m.plan.benches.came[key] = c
-	}
-	return c, ok
+	return c, true
 }
 
 // back marks the return of what stood open for a step: it has to be in its own place at
@@ -184,7 +228,7 @@ func (m *Marker) back(sp *stepPlan, mv moves, used []measured) Item {
 		if !slices.Contains(it.Entries, u.seq) {
 			it.Entries = append(it.Entries, u.seq)
 		}
-		for _, name := range stoodOpen(u.m.Stand, owner) {
+		for _, name := range stoodOpen(u.Stand, owner) {
 			if slices.Contains(end, name) && !slices.Contains(left, name) {
 				left = append(left, name)
 			}

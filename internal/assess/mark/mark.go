@@ -18,6 +18,8 @@ type Marker struct {
 	answers map[string]seal.Answer
 	base    *coach.State
 	seed    uint64
+	rig     *truth.Bench // of the draw, once it was asked for
+	built   bool
 }
 
 // Marker prepares the marking of records with the key's draw. Keys of equal draws may
@@ -40,7 +42,7 @@ func (m *Marker) Mark(lines []journal.Line) *Result {
 	r.header(lines)
 	mv := (*moves)(nil)
 	if r.Setting == string(paper.Alone) {
-		mine := movesOf(es)
+		mine := m.movesOf(es)
 		mv = &mine
 	}
 	for i := range m.plan.Content.Paper.Tasks {

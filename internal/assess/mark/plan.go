@@ -55,7 +55,7 @@ type taskPart struct {
 
 // NewPlan works out what is marked.
 func NewPlan(c truth.Content) *Plan {
-	p := &Plan{Content: c, taskOf: map[string]taskPart{}, benches: benches{map[string]*truth.Bench{}, map[string]truth.Moves{}}}
+	p := &Plan{Content: c, taskOf: map[string]taskPart{}, benches: benches{map[string]*truth.Bench{}, map[string][]*measurement{}}}
 	p.base = coach.New(coach.Setup{Program: c.Program, Pack: c.Pack})
 	for i := range c.Paper.Tasks {
 		var steps []stepPlan
