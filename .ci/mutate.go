@@ -3,7 +3,7 @@
 // mutate changes our own code, one operator, constant, condition or list entry at a time, and says which changes no
 // test notices.
 //
-//	go run .ci/mutate.go [-sample N] [-only TEXT] [-list] [-v]
+//	go run .ci/mutate.go [-sample N] [-only TEXT] [-near] [-list] [-v]
 //
 // What is changed: every rule of package safety, every comparison, condition, sum and number of package judge. All
 // changes of a package are built in at once, each behind its number, and the environment says which of them is in
@@ -20,6 +20,7 @@ import (
 	"flag"
 	"fmt"
 	"go/ast"
+	"go/build"
 	"go/format"
 	"go/importer"
 	"go/parser"
@@ -75,8 +76,12 @@ func main() {
 	sample := flag.Int("sample", 0, "try only so many changes, chosen by chance")
 	only := flag.String("only", "", "try only changes whose description holds this")
 	list := flag.Bool("list", false, "list the changes and stop")
+	near := flag.Bool("near", false, "only the nearest tests")
 	verbose := flag.Bool("v", false, "say what killed each change")
 	flag.Parse()
+	if root, err := exec.Command("go", "env", "GOROOT").Output(); err == nil { // built with -trimpath, a program does not know it
+		build.Default.GOROOT = strings.TrimSpace(string(root))
+	}
 	reasons, err := readKnown()
 	if err != nil {
 		fail(err)
@@ -88,6 +93,9 @@ func main() {
 			fail(err)
 		}
 		w.choose(*sample, *only)
+		if *near {
+			w.suites = w.suites[:1]
+		}
 		if *list {
 			for _, m := range w.chosen {
 				fmt.Println(m)
@@ -508,8 +516,10 @@ func (w *work) binary(e *ast.BinaryExpr) {
 	}
 	switch tv := w.info.Types[e]; e.Op {
 	case token.LAND, token.LOR:
+		w.variants(e, to...) // before what it encloses
 		w.condition(e.X)
 		w.condition(e.Y)
+		return
 	case token.ADD, token.SUB, token.MUL, token.QUO:
 		b, ok := tv.Type.Underlying().(*types.Basic)
 		if tv.Value != nil || !ok || b.Info()&types.IsNumeric == 0 {
@@ -577,6 +587,8 @@ func (w *work) number(l *ast.BasicLit, parent ast.Node) {
 		return
 	}
 	switch b := w.info.TypeOf(l).Underlying().(*types.Basic); {
+	case b.Info()&types.IsFloat != 0 && strings.Trim(l.Value, "0.") == "":
+		w.variants(l, "1")
 	case b.Info()&types.IsFloat != 0:
 		w.variants(l, l.Value+" * 1.1", l.Value+" * 0.9")
 	case b.Info()&types.IsUnsigned != 0 && l.Value == "0":

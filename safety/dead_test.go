@@ -18,6 +18,7 @@ func TestParsePairs(t *testing.T) {
 		{"L-N 0, L-E 0, N-E 0", 1, 1, false, ""},
 		{"n-e nothing; l-n 0 V; e-l none", 1, 1, false, ""},
 		{"L-N 0 volts L-E 0v N-E zero", 1, 1, false, ""},
+		{"L-N 0, L-E 0, N-E 0", 1, 0, false, ""},
 		{"L-N 0, L-E 0, N-E 0, points 8", 1, 8, false, ""},
 		{"L-N 0, L-E 0, N-E 0", 1, 8, false, "points"},
 		{"L-N 0, L-E 0, N-E 0, points 7", 1, 8, false, "points"},
