@@ -80,6 +80,7 @@ type Checker struct {
 	stage                   int
 	locked                  bool // a lock was put on since it was switched off; it may have gone since
 	stopping                bool // stop was said, and not yet what for
+	harmed                  bool // somebody was hurt, and the supervisor has not taken over
 	shaken                  bool // live on readings that no longer passed; isolation is due
 
 	gate                        string // gate whose questions are being answered
@@ -121,7 +122,7 @@ func (c Checker) AppendKey(b []byte) []byte {
 		c.mainPadlock = ""
 	}
 	flags := uint32(0)
-	for i, is := range [...]bool{c.seen, c.lock, c.key, c.notice, c.main, c.board, c.locked, c.stopping, c.shaken, c.covers, c.loads,
+	for i, is := range [...]bool{c.seen, c.lock, c.key, c.notice, c.main, c.board, c.locked, c.stopping, c.harmed, c.shaken, c.covers, c.loads,
 		c.people, c.code, c.earth, c.faults, c.reason, c.origin, c.record, c.hash != ""} {
 		if is {
 			flags |= 1 << i

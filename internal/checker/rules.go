@@ -36,6 +36,7 @@ var Rules = []Rule{
 	{"content", "what is said at a question of safety is what it asks for, never a bare yes", record, false},
 	{"code", "the supervisor's code is set once and is the same every time", record, false},
 	{"stop-answered", "after stop nothing goes on before it was said what for", record, false},
+	{"harm-supervisor", "after somebody was hurt, or nearly, the supervisor lets work go on before anything does", "common practice, no source", false},
 	{"gate-from-off", "supply returns to a rig that was switched off at the point of isolation", twice, false},
 	{"gate-locked", "it was locked, with the key held and the notice up, until then", hsg85, true},
 	{"gate-questions", "covers, loads, earthing, faults, people and the supervisor were asked since the gate began", eawr, false},

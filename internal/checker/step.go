@@ -140,9 +140,12 @@ func (c Checker) again(circuit string) Checker {
 func (c Checker) taken(l Line, r *report) Checker {
 	parts := strings.Split(l.At, "/")
 	r.need(!c.stopping || l.At == "stop/what", "stop-answered", "goes on before it was said what stop was for")
+	r.need(!c.harmed || strings.HasPrefix(l.At, "stop/"), "harm-supervisor", "goes on after somebody was hurt, without the supervisor")
 	switch {
 	case l.At == "stop/what":
 		return c.stopped(l.Raw)
+	case l.At == "stop/harm":
+		c.harmed = false
 	case l.At == "supervisor/code":
 		r.need(c.hash == "" || c.hash == l.Raw, "code", "set a second time")
 		c.hash = l.Raw
@@ -167,7 +170,10 @@ func (c Checker) taken(l Line, r *report) Checker {
 func (c Checker) stopped(what string) Checker {
 	c.stopping = false
 	switch what {
-	case "harm", "voltage-found":
+	case "harm":
+		c.harmed = true
+		return c.unknown()
+	case "voltage-found":
 		return c.unknown()
 	case "supervisor-left":
 		c.code = false

@@ -1,6 +1,9 @@
 package coach
 
 import (
+	"strings"
+
+	"wanderlead/internal/sequence"
 	"wanderlead/safety"
 )
 
@@ -52,6 +55,37 @@ func (s *State) replayOnce(step int, seen map[int]bool) {
 				break
 			}
 		}
+	}
+}
+
+// instrumentAgain asks again for a check of the instrument that a correction has undone, and for the dead readings taken
+// with that function since: those of later steps, up to the next such check that stands.
+func (s *State) instrumentAgain(part int, fb *Feedback) {
+	check := s.pl.part(part).ID
+	unit, open := UnitOf(safety.TestInstrument, check), strings.HasSuffix(check, "open")
+	s.redo(part, SetUp)
+	first := -1
+	for i := s.pl.parts[part].step + 1; i < len(s.pl.p.Steps); i++ {
+		st, test := &s.pl.p.Steps[i], s.pl.testName(i)
+		if st.Form != sequence.Read || !st.Want.Kind.OnDead() && test != safety.TestInstrument {
+			continue
+		}
+		for _, p := range s.allParts(i) {
+			id := s.pl.part(p).ID
+			switch {
+			case !judgeable(s.class[p]) || UnitOf(test, id) != unit:
+			case test != safety.TestInstrument:
+				s.redo(p, None)
+				if first < 0 {
+					first = p
+				}
+			case strings.HasSuffix(id, "open") == open:
+				i = len(s.pl.p.Steps)
+			}
+		}
+	}
+	if first >= 0 {
+		fb.Notes = append(fb.Notes, Note{"instrument-again", params("part", s.pl.parts[first].id)})
 	}
 }
 

@@ -233,6 +233,15 @@ func (s *State) answerDialog(raw string, fb *Feedback) {
 		s.answerStop(raw, fb)
 		return
 	}
+	if s.harmed {
+		if raw == decideLeave {
+			s.leave(fb)
+			return
+		}
+		s.harmed = false
+		fb.Done = &Done{Fact: "stop/" + raw}
+		return
+	}
 	part := s.dialogPart
 	s.dialog, s.dialogPart = noDialog, -1
 	fb.Done = &Done{Fact: "decide/" + raw, Test: s.pl.testName(s.pl.parts[part].step)}
@@ -259,6 +268,7 @@ func (s *State) answerStop(raw string, fb *Feedback) {
 		return
 	}
 	if c, ok := safety.ParseCause(raw); ok {
+		s.harmed = s.harmed || c == safety.Harm
 		s.perish(c, fb)
 	}
 }

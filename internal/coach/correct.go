@@ -41,6 +41,9 @@ func (s *State) correct(ev Event, fb *Feedback) {
 		s.enterSeen(part, "correction", raw, fb)
 	}
 	s.rejudge(part, fb)
+	if test == safety.TestInstrument && s.class[part] == SetUp {
+		s.instrumentAgain(part, fb)
+	}
 	s.noteAct(step, fb)
 	if s.dialog != askStop && s.dialogPart >= 0 && s.class[s.dialogPart].opens() {
 		s.dialog, s.dialogPart = noDialog, -1

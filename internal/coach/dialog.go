@@ -29,6 +29,14 @@ func (s *State) dialogQuestion() Question {
 		}
 		return q
 	}
+	if s.harmed {
+		q := Question{ID: "stop/harm", Kind: Choice, Step: -1, Gate: true, TextID: "ask.harm"}
+		q.Options = append(q.Options, notYet())
+		for _, v := range harmAnswers {
+			q.Options = append(q.Options, Option{Value: v, TextID: "option.harm." + v})
+		}
+		return q
+	}
 	part := s.pl.parts[s.dialogPart]
 	q := Question{ID: part.id + "/decide", Kind: Choice, Step: part.step, Gate: true, Params: params("part", part.id)}
 	values := []string{decideRepeat, decideTyped, decideGoOn}
@@ -59,3 +67,6 @@ func (s *State) failAnswers(step int) []string {
 // stopAnswers are what can have happened, worst first.
 var stopAnswers = []string{"harm", "voltage-found", "other-hands", "key-handed-over", "left-bay", "supervisor-left",
 	"someone-joined", "pause", "leave"}
+
+// harmAnswers are how work can go on, or not, after somebody was hurt.
+var harmAnswers = []string{"supervisor-took-over", "leave"}

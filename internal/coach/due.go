@@ -36,6 +36,8 @@ func (s *State) due() due {
 		return due{kind: dueNothing, step: -1}
 	case s.dialog == askStop:
 		return due{kind: dueDialog, step: -1}
+	case s.harmed:
+		return due{kind: dueDialog, step: -1}
 	case s.pl.gated && s.supervisor == "":
 		return due{kind: dueSupervisorName, step: -1}
 	case s.pl.gated && s.codeHash == "":

@@ -257,6 +257,7 @@ func TestNoticeIsUpAtTheGate(t *testing.T) {
 	s := drive(t, training(t, "radial-1"), at("safety/incoming/switch-on"))
 	s = apply(t, s, coach.Event{Type: coach.Stop})
 	s = apply(t, s, answerTo("harm"))
+	s = apply(t, s, answerTo("supervisor-took-over"))
 	s = onward(t, s, at("safety/incoming/switch-on"))
 	if !s.Facts().Notice {
 		t.Error("supply would return with no notice at the point of isolation")
@@ -311,5 +312,51 @@ func TestALinkIsOffBeforeWorkGoesBackToWhatIsReadWithoutIt(t *testing.T) {
 				t.Errorf("%s: %s was never asked", how, id)
 			}
 		}
+	}
+}
+
+// A null that turns out to have been none stands on every reading taken with it: the check and those readings are due
+// again, with the insulation readings left as they are.
+func TestNullCorrectedAsksAgainForWhatWasReadWithIt(t *testing.T) {
+	s := drive(t, training(t, "radial-1"), func(q coach.Question) bool { return q.Gate && strings.HasPrefix(q.ID, "safety/incoming/") })
+	last := ""
+	for _, r := range s.Results() {
+		if strings.HasSuffix(r.ID, "/low-ohm-shorted") {
+			last = r.ID // the one that continuity was read with
+		}
+	}
+	s = apply(t, s, coach.Event{Type: coach.Correct, At: last, Raw: "0.03"})
+	if c := classOf(t, s, "radial-1/continuity/s1"); c != coach.None {
+		t.Errorf("continuity read with the null of %s is %s", last, c)
+	}
+	if c := classOf(t, s, "radial-1/insulation/L-E"); c != coach.Pass {
+		t.Errorf("insulation is %s, and the null is not in it", c)
+	}
+	s = onward(t, s, func(q coach.Question) bool {
+		return q.ID == last || q.Gate && strings.HasPrefix(q.ID, "safety/incoming/")
+	})
+	if q, _ := s.Question(); q.ID != last {
+		t.Errorf("asked %s, want the null again", q.ID)
+	}
+	s = onward(t, s, func(q coach.Question) bool { return q.Gate && strings.HasPrefix(q.ID, "safety/incoming/") })
+	if c := classOf(t, s, "radial-1/continuity/s1"); c != coach.Pass {
+		t.Errorf("read again it is %s", c)
+	}
+}
+
+// After somebody was hurt nothing goes on, whatever is typed or said to have happened since, before the supervisor says so.
+func TestNothingGoesOnAfterHarmWithoutTheSupervisor(t *testing.T) {
+	s := drive(t, training(t, "radial-1"), at("radial-1/continuity"))
+	s = apply(t, s, coach.Event{Type: coach.Stop})
+	s = apply(t, s, answerTo("harm"))
+	for _, ev := range []coach.Event{answerTo(""), answerTo("y"), answerTo("isolator"), {Type: coach.Stop}, answerTo("pause"), {Type: coach.Resumed}} {
+		s = apply(t, s, ev)
+		if q, _ := s.Question(); q.ID != "stop/harm" && q.ID != "stop/what" {
+			t.Fatalf("after %s %q: asked %s", ev.Type, ev.Raw, q.ID)
+		}
+	}
+	s = apply(t, s, answerTo("supervisor-took-over"))
+	if q, _ := s.Question(); q.ID != "safety/isolator/off" && q.ID != "safety/supply/seen" {
+		t.Errorf("asked %s, want isolation", q.ID)
 	}
 }

@@ -44,7 +44,11 @@ func (s *State) appendRest(b []byte) []byte {
 			flags |= 1 << i
 		}
 	}
-	b = append(b, flags, byte(s.dialog), byte(s.stopped), byte(len(s.ended)))
+	harmed := byte(0)
+	if s.harmed {
+		harmed = 1
+	}
+	b = append(b, flags, harmed, byte(s.dialog), byte(s.stopped), byte(len(s.ended)))
 	b = binary.AppendVarint(b, int64(s.dialogPart))
 	for p, c := range s.class {
 		usual, again := None, byte(0)

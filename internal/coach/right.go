@@ -36,6 +36,9 @@ func (s *State) RightAnswer(c Cast) string {
 	case dueSupervisorCode:
 		return c.Code
 	case dueDialog:
+		if s.harmed && s.dialog != askStop {
+			return harmAnswers[0]
+		}
 		return map[dialog]string{askStop: "pause", askFailed: s.rightDecision(), askDoubted: decideGoOn}[s.dialog]
 	case dueTests:
 		if _, step := s.firstMissing(d.want); step >= 0 {

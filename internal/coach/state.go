@@ -85,6 +85,7 @@ type State struct {
 	codeHash             string
 	doubtReason          string // given at this gate, effective with the code
 	originSource         string
+	harmed               bool   // somebody was hurt, or nearly, and the supervisor has not taken over yet
 	shaken               bool   // a reading that a passed gate relied on stopped passing; until switched off
 	ended                string // how it ended; empty while it runs
 	barred               bool   // it was left at a gate that stayed shut

@@ -84,7 +84,7 @@ func (s *Screen) where(p *page, st *coach.State, q *coach.Question) {
 	prog := st.Program()
 	var parts []string
 	switch {
-	case q.ID == "stop/what":
+	case q.ID == "stop/what", q.ID == "stop/harm":
 		parts = []string{s.word("where.stop")}
 	case q.Step < 0 || q.Step >= len(prog.Steps):
 		parts = []string{s.word("where.start")}

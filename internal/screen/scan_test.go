@@ -38,7 +38,8 @@ func expansions() map[string][]string {
 		"ask.barred.":          append(facts, ""),
 		"ask.gate.":            {"incoming.switch-on", "installation.switch-on"},
 		"switch-on.":           {"incoming", "installation"},
-		"option.stop.":         nil, // from the list in dialog.go, below
+		"option.stop.":         nil, // from the lists in dialog.go, below
+		"option.harm.":         nil,
 		"option.decide.":       nil,
 		"ask.":                 nil, // from the choices, below
 		"option.":              nil,
@@ -321,11 +322,12 @@ func elements(e ast.Expr) []ast.Expr {
 	return nil
 }
 
-// list reads what can be answered to stop.
+// list reads what can be answered to stop, and after somebody was hurt.
 func (c *collector) list(n *ast.ValueSpec) {
-	if len(n.Names) == 1 && n.Names[0].Name == "stopAnswers" {
+	prefix, ok := map[string]string{"stopAnswers": "option.stop.", "harmAnswers": "option.harm."}[n.Names[0].Name]
+	if len(n.Names) == 1 && ok {
 		for _, e := range elements(n.Values[0]) {
-			c.add("option.stop.", e, nil)
+			c.add(prefix, e, nil)
 		}
 	}
 }
