@@ -140,7 +140,7 @@ func (a *app) resumeCmd() *cobra.Command {
 	return &cobra.Command{
 		Use:   "resume FILE",
 		Short: "go on with an interrupted session, re-proofs first",
-		Args:  cobra.ExactArgs(1),
+		Args:  a.oneRecord,
 		RunE:  func(_ *cobra.Command, args []string) error { return a.resume(args[0]) },
 	}
 }

@@ -30,7 +30,7 @@ func (a *app) reportCmd() *cobra.Command {
 		Example: `  wanderlead report record.jsonl
   wanderlead report record.jsonl --csv > schedule.csv
   wanderlead report record.jsonl --pdf schedule.pdf`,
-		Args: cobra.ExactArgs(1),
+		Args: a.oneRecord,
 		RunE: func(_ *cobra.Command, args []string) error {
 			lines, err := journal.ReadFile(args[0])
 			var torn *journal.Torn
@@ -157,7 +157,7 @@ func (a *app) verifyCmd() *cobra.Command {
 	return &cobra.Command{
 		Use:   "verify FILE",
 		Short: "check that a record is whole and replays to what it says",
-		Args:  cobra.ExactArgs(1),
+		Args:  a.oneRecord,
 		RunE:  func(_ *cobra.Command, args []string) error { return a.verify(args[0]) },
 	}
 }

@@ -52,22 +52,7 @@ type crashView struct {
 
 func newCrashView(t testing.TB, coaching screen.Coaching, simulated bool) crashView {
 	t.Helper()
-	lib, err := content.NewLibrary(sequences.FS, "")
-	if err != nil {
-		t.Fatal(err)
-	}
-	cat, err := words.Load(lib, "en")
-	if err != nil {
-		t.Fatal(err)
-	}
-	safe, err := screen.LoadTexts(lib, screen.English)
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := screen.New(screen.Options{Width: 80, Plain: true, Coaching: coaching, Study: simulated}, cat, safe)
-	if err != nil {
-		t.Fatal(err)
-	}
+	s, cat := screenOf(t, screen.Options{Width: 80, Plain: true, Coaching: coaching, Study: simulated})
 	return crashView{s, cat}
 }
 

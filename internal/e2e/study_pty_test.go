@@ -15,7 +15,6 @@ import (
 	"wanderlead/internal/screen"
 	"wanderlead/internal/study"
 	"wanderlead/internal/study/pilot"
-	"wanderlead/internal/words"
 	"wanderlead/sequences"
 )
 
@@ -86,22 +85,7 @@ func atTerminal(t *testing.T, x *ptytest.Terminal, set study.Setup, events []coa
 
 func studyScreen(t *testing.T) *screen.Screen {
 	t.Helper()
-	lib, err := content.NewLibrary(sequences.FS, "")
-	if err != nil {
-		t.Fatal(err)
-	}
-	cat, err := words.Load(lib, "en")
-	if err != nil {
-		t.Fatal(err)
-	}
-	safe, err := screen.LoadTexts(lib, screen.English)
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := screen.New(screen.Options{Width: 80, Study: true}, cat, safe)
-	if err != nil {
-		t.Fatal(err)
-	}
+	s, _ := screenOf(t, screen.Options{Width: 80, Study: true})
 	return s
 }
 

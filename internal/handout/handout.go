@@ -8,7 +8,9 @@
 package handout
 
 import (
+	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"wanderlead/internal/pdf"
@@ -63,15 +65,5 @@ func (t Text) heads(sheet string, keys ...string) []string {
 }
 
 func join(sep string, texts ...string) string {
-	out := ""
-	for _, s := range texts {
-		switch {
-		case s == "":
-		case out == "":
-			out = s
-		default:
-			out += sep + s
-		}
-	}
-	return out
+	return strings.Join(slices.DeleteFunc(slices.Clone(texts), func(s string) bool { return s == "" }), sep)
 }

@@ -94,8 +94,8 @@
 // keys (seed, mode, included, hidden, fields, at, shown, params, rule, limit,
 // edition in gave, feedback) left out when empty; whole numbers without sign,
 // exponent or leading zero (seed may be negative). In strings `"` and `\`
-// are written `\"` and `\\`, line feed `\n`, tab `\t`. Written as \uXXXX with
-// lower-case digits: other characters below U+0020, U+007F to U+009F, the
+// are written `\"` and `\\`, line feed `\n`, tab `\t`. Written as \u and
+// four lower-case hex digits: other characters below U+0020, U+007F to U+009F, the
 // line and paragraph separators U+2028 and U+2029, the byte order mark U+FEFF
 // and the characters that turn writing direction (U+061C, U+200E, U+200F,
 // U+202A to U+202E, U+2066 to U+2069). So a record can be shown on a terminal

@@ -3,6 +3,7 @@ package pages
 import (
 	"fmt"
 	"path"
+	"slices"
 	"strings"
 
 	"wanderlead/internal/content"
@@ -152,17 +153,7 @@ func plainList(v content.Value) string {
 }
 
 func joined(sep string, texts ...string) string {
-	out := ""
-	for _, s := range texts {
-		switch {
-		case s == "":
-		case out == "":
-			out = s
-		default:
-			out += sep + s
-		}
-	}
-	return out
+	return strings.Join(slices.DeleteFunc(slices.Clone(texts), func(s string) bool { return s == "" }), sep)
 }
 
 // write writes the rows of one file: what they come to, then a table a section.

@@ -87,7 +87,7 @@ func Cell(text string) string {
 // Asian systems.
 func Formula(r rune) bool { return strings.ContainsRune("=+-@＝＋－＠", r) }
 
-// JSON escapes whatever acts as \uXXXX. In JSON it can only stand inside a string, where that means the same.
+// JSON writes whatever acts as \u and four hex digits. In JSON it can only stand inside a string, where that means the same.
 func JSON(in []byte) []byte {
 	out := make([]byte, 0, len(in))
 	for i := 0; i < len(in); {

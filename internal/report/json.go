@@ -10,7 +10,7 @@ import (
 
 // JSON is the schedule in the form of the command line's contract: one object, two
 // spaces of indent, a line feed at the end. Characters that act on a terminal or turn
-// the direction of writing are written as \uXXXX; names and remarks are typed text.
+// the direction of writing are written as \u and four hex digits; names and remarks are typed text.
 // The error is that of a value that JSON cannot hold, which no reading is.
 func (s Schedule) JSON() ([]byte, error) {
 	var buf bytes.Buffer

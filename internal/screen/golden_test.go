@@ -47,7 +47,7 @@ func TestGolden(t *testing.T) {
 			name := fmt.Sprintf("testdata/tiny-%d%s.txt", w, how)
 			t.Run(name, func(t *testing.T) {
 				o.Width, o.Height = w, 24
-				got := transcript(t, o, w)
+				got := screens(t, o, w)
 				if *update {
 					if err := os.WriteFile(name, []byte(got), 0o644); err != nil {
 						t.Fatal(err)
@@ -80,7 +80,7 @@ func tiny(t testing.TB) *coach.State {
 	return session(t, "training-bay", "tiny", func(name string) ([]byte, error) { return os.ReadFile("testdata/" + name) })
 }
 
-func transcript(t *testing.T, o screen.Options, w int) string {
+func screens(t *testing.T, o screen.Options, w int) string {
 	t.Helper()
 	s := newScreen(t, o)
 	st := tiny(t)

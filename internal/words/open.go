@@ -21,20 +21,19 @@ func Open(lib *content.Library, language string) (*Catalogue, error) {
 	if err != nil {
 		return nil, err
 	}
-	own := 0
+	builtin, own := []string{}, []string{}
 	for _, name := range names {
-		if !lib.Builtin(name) {
-			own++
+		if lib.Builtin(name) {
+			builtin = append(builtin, name)
+		} else {
+			own = append(own, name)
 		}
 	}
-	if len(names) == own {
+	if len(builtin) == 0 {
 		return Load(lib, language)
 	}
 	c := &Catalogue{Language: language, texts: map[string]text{}, waiting: map[string]*file{}}
-	for _, name := range names {
-		if !lib.Builtin(name) {
-			continue
-		}
+	for _, name := range builtin {
 		data, err := lib.Read(name)
 		if err != nil {
 			return nil, err
@@ -44,26 +43,8 @@ func Open(lib *content.Library, language string) (*Catalogue, error) {
 			c.waiting[id] = f
 		}
 	}
-	var errs content.Errors
-	for _, name := range names {
-		if lib.Builtin(name) {
-			continue
-		}
-		reader, err := lib.Open(name)
-		if err != nil {
-			return nil, err
-		}
-		c.read(reader, name)
-		switch err := reader.Err().(type) {
-		case nil:
-		case content.Errors:
-			errs = append(errs, err...)
-		default:
-			return nil, err
-		}
-	}
-	if len(errs) > 0 {
-		return nil, errs
+	if err := c.readAll(lib, own); err != nil {
+		return nil, err
 	}
 	return c, nil
 }

@@ -49,11 +49,19 @@ func Load(lib *content.Library, language string) (*Catalogue, error) {
 		return nil, fmt.Errorf("no words in %q", language)
 	}
 	c := &Catalogue{Language: language, texts: map[string]text{}}
+	if err := c.readAll(lib, files); err != nil {
+		return nil, err
+	}
+	return c, nil
+}
+
+// readAll reads files; what is wrong in any of them comes at once.
+func (c *Catalogue) readAll(lib *content.Library, files []string) error {
 	var errs content.Errors
 	for _, name := range files {
 		reader, err := lib.Open(name)
 		if err != nil {
-			return nil, err
+			return err
 		}
 		c.read(reader, name)
 		switch err := reader.Err().(type) {
@@ -61,13 +69,13 @@ func Load(lib *content.Library, language string) (*Catalogue, error) {
 		case content.Errors:
 			errs = append(errs, err...)
 		default:
-			return nil, err
+			return err
 		}
 	}
 	if len(errs) > 0 {
-		return nil, errs
+		return errs
 	}
-	return c, nil
+	return nil
 }
 
 func (c *Catalogue) read(reader *content.Reader, file string) {
