@@ -11,6 +11,7 @@ import (
 
 	"wanderlead/internal/prompt"
 	"wanderlead/internal/rig"
+	"wanderlead/internal/screen"
 	"wanderlead/internal/words"
 )
 
@@ -77,7 +78,7 @@ func (a *app) tell(d rig.Description, script *prompt.Script, cat *words.Catalogu
 		if r != nil {
 			return r, nil
 		}
-		reply, err := front.Ask(rigQuestion(q))
+		reply, err := front.Ask(rigQuestion(q, a.width()))
 		if err != nil {
 			if errors.Is(err, prompt.ErrInterrupted) {
 				return nil, fail(ExitInterrupted, errors.New("interrupted; nothing was written"))
@@ -109,10 +110,10 @@ func (a *app) tell(d rig.Description, script *prompt.Script, cat *words.Catalogu
 	}
 }
 
-func rigQuestion(q rig.Question) prompt.Question {
-	p := prompt.Question{ID: q.ID, Ask: q.Ask, Help: q.Help, Kind: prompt.Line, Lines: []string{""}}
+func rigQuestion(q rig.Question, columns int) prompt.Question {
+	p := prompt.Question{ID: q.ID, Ask: q.Ask, Help: strings.Join(screen.Wrap(q.Help, columns), "\n"), Kind: prompt.Line, Lines: []string{""}}
 	if q.Complaint != "" {
-		p.Lines = append(p.Lines, "That does not fit: "+plainText(q.Complaint)+". "+plainText(q.Hint))
+		p.Lines = append(p.Lines, screen.Wrap("That does not fit: "+plainText(q.Complaint)+". "+plainText(q.Hint), columns)...)
 	}
 	if q.Kind == rig.Choice {
 		p.Kind = prompt.Choice

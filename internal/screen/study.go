@@ -33,7 +33,7 @@ func (s *Screen) StudyQuestion(st *study.State) (q prompt.Question, lines []Line
 			s.studyNext(p, st, i, st.Setup().Help == study.Led && st.Turned())
 		}
 	}
-	q = prompt.Question{ID: sq.ID, Kind: prompt.Line, Ask: s.say(sq.Text.ID, prog, -1, sq.Text.Params), Help: s.word("study.help")}
+	q = prompt.Question{ID: sq.ID, Kind: prompt.Line, Ask: s.say(sq.Text.ID, prog, -1, sq.Text.Params), Help: strings.Join(Wrap(s.word("study.help"), s.o.Width), "\n")}
 	if len(sq.Options) > 0 {
 		q.Kind = prompt.Choice
 		for _, o := range sq.Options {
