@@ -12,6 +12,7 @@ import (
 	"wanderlead/internal/faults"
 	"wanderlead/internal/judge"
 	"wanderlead/internal/rig"
+	"wanderlead/internal/slip"
 )
 
 // What a shell is offered. The names are those of the content in hand: --content and
@@ -275,46 +276,13 @@ func commandNames(cmd *cobra.Command) []string {
 	return out
 }
 
-// nearestOf is the name that the fewest single changes lead to, if they are few enough
-// for a slip of the fingers; a beginning of at least three letters counts too.
+// nearestOf is the name that was begun, by at least three letters, or else the one that was probably meant.
 func nearestOf(typed string, names []string) string {
-	best, at := "", 1+max(1, len(typed)/3)
 	sort.Strings(names)
 	for _, n := range names {
-		d := changes(typed, n)
 		if len(typed) >= 3 && strings.HasPrefix(n, typed) {
-			d = 0
-		}
-		if d < at {
-			best, at = n, d
+			return n
 		}
 	}
-	return best
-}
-
-// changes counts the insertions, deletions, exchanges of single letters and of two
-// neighbours that lead from one word to the other (the restricted edit distance after
-// Damerau, Communications of the ACM 7, 1964, from memory).
-func changes(a, b string) int {
-	var before []int
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range len(a) {
-		next := make([]int, len(b)+1)
-		next[0] = i + 1
-		for j := range len(b) {
-			cost := row[j]
-			if a[i] != b[j] {
-				cost++
-			}
-			next[j+1] = min(cost, next[j]+1, row[j+1]+1)
-			if i > 0 && j > 0 && a[i] == b[j-1] && a[i-1] == b[j] {
-				next[j+1] = min(next[j+1], before[j-1]+1)
-			}
-		}
-		before, row = row, next
-	}
-	return row[len(b)]
+	return slip.Nearest(typed, names)
 }

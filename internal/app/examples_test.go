@@ -168,12 +168,4 @@ func TestNearestOf(t *testing.T) {
 			t.Errorf("%q: %q, want %q", typed, got, want)
 		}
 	}
-	for _, c := range []struct {
-		a, b string
-		n    int
-	}{{"", "", 0}, {"kitten", "sitting", 3}, {"flaw", "lawn", 2}, {"abc", "", 3}, {"list", "lits", 1}} { // the usual textbook pairs
-		if got := changes(c.a, c.b); got != c.n {
-			t.Errorf("%q to %q: %d, want %d", c.a, c.b, got, c.n)
-		}
-	}
 }

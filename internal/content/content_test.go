@@ -131,17 +131,6 @@ func TestLargeAndDeep(t *testing.T) {
 	}
 }
 
-func TestDistance(t *testing.T) {
-	for _, c := range []struct {
-		a, b string
-		want int
-	}{{"", "abc", 3}, {"kitten", "sitting", 3}, {"ring", "rign", 1}, {"same", "same", 0}, {"Ω", "", 1}} {
-		if got := distance(c.a, c.b); got != c.want {
-			t.Errorf("distance(%q, %q) = %d, want %d", c.a, c.b, got, c.want)
-		}
-	}
-}
-
 func FuzzReader(f *testing.F) {
 	cases, _ := filepath.Glob(badDir + "/*/in.yaml")
 	for _, name := range cases {

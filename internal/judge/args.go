@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"wanderlead/internal/quantity"
+	"wanderlead/internal/slip"
 )
 
 // ParseArgs reads the key=value arguments of a test. Readings without a unit
@@ -15,7 +16,7 @@ func ParseArgs(test string, args []string) (Query, error) {
 	keys := keysOf(test)
 	if keys == nil {
 		hint := "tests: " + testList()
-		if near := nearest(test, Tests()); near != "" {
+		if near := slip.Nearest(test, Tests()); near != "" {
 			hint = fmt.Sprintf("did you mean %s? %s", near, hint)
 		}
 		return Query{}, ArgErrors{{"test", fmt.Sprintf("unknown test %q", test), hint}}
@@ -119,7 +120,7 @@ func unknownKey(test, name string, keys []key) ArgError {
 	for _, k := range keys {
 		names = append(names, k.name)
 	}
-	if near := nearest(name, names); near != "" {
+	if near := slip.Nearest(name, names); near != "" {
 		hint = fmt.Sprintf("did you mean %s? %s", near, hint)
 	}
 	return ArgError{name, "unknown key", hint}
@@ -131,38 +132,4 @@ func keyList(keys []key) string {
 		names = append(names, k.name)
 	}
 	return strings.Join(names, ", ")
-}
-
-// nearest is the candidate within two edits of a name, "" when none is.
-func nearest(name string, candidates []string) string {
-	best, at := "", 3
-	for _, c := range candidates {
-		if d := edits(name, c); d < at {
-			best, at = c, d
-		}
-	}
-	return best
-}
-
-// edits is the Levenshtein distance of two short words.
-func edits(a, b string) int {
-	if len(a) > 40 || len(b) > 40 {
-		return 40
-	}
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := 1; i <= len(a); i++ {
-		diagonal := row[0]
-		row[0] = i
-		for j := 1; j <= len(b); j++ {
-			cost := 1
-			if a[i-1] == b[j-1] {
-				cost = 0
-			}
-			diagonal, row[j] = row[j], min(row[j]+1, row[j-1]+1, diagonal+cost)
-		}
-	}
-	return row[len(b)]
 }
