@@ -257,16 +257,20 @@ func TestFails(t *testing.T) {
 		more []Line
 		want string
 	}{
-		"a bare repeat":            {[]Line{fail, again}, "[bare-repeat]"},
-		"a correction":             {[]Line{fail, correct("c/continuity/s2", "pass")}, "[]"},
-		"a lead put right":         {[]Line{fail, decide("lead"), again}, "[]"},
-		"a lead, and no repeat":    {[]Line{fail, decide("lead")}, "[gate-tests live-tests circuit-tests]"},
-		"no cause":                 {[]Line{fail, decide("hope"), again}, "[bare-repeat]"},
-		"repeat is no cause":       {[]Line{fail, decide("repeat"), again}, "[bare-repeat]"},
-		"repair, that test only":   {[]Line{fail, decide("repair"), again}, "[gate-tests live-tests circuit-tests]"},
-		"repair, all of it again":  {joined([]Line{fail, decide("repair")}, ofCs("continuity", "/s1", "/s2")), "[]"},
-		"limitation instead":       {[]Line{fail, decide("lead"), {Type: "answer", At: "c/continuity/s2", Verdict: "limitation", Params: map[string]string{"test": "continuity", "circuit": "c"}}}, "[gate-tests live-tests circuit-tests]"},
-		"set-up, not yet repeated": {[]Line{ofC("continuity", "/s2", "set-up")}, "[gate-tests live-tests circuit-tests]"},
+		"a bare repeat":             {[]Line{fail, again}, "[bare-repeat]"},
+		"a correction":              {[]Line{fail, correct("c/continuity/s2", "pass")}, "[]"},
+		"a lead put right":          {[]Line{fail, decide("lead"), again}, "[]"},
+		"a lead, and no repeat":     {[]Line{fail, decide("lead")}, "[gate-tests live-tests circuit-tests]"},
+		"no cause":                  {[]Line{fail, decide("hope"), again}, "[bare-repeat]"},
+		"repeat is no cause":        {[]Line{fail, decide("repeat"), again}, "[bare-repeat]"},
+		"repair, that test only":    {[]Line{fail, decide("repair"), again}, "[gate-tests live-tests circuit-tests]"},
+		"repair, all of it again":   {joined([]Line{fail, decide("repair")}, ofCs("continuity", "/s1", "/s2")), "[]"},
+		"limitation instead":        {[]Line{fail, decide("lead"), {Type: "answer", At: "c/continuity/s2", Verdict: "limitation", Params: map[string]string{"test": "continuity", "circuit": "c"}}}, "[gate-tests live-tests circuit-tests]"},
+		"a check that did not pass": {[]Line{fail, correct("instrument/low-ohm-open", "set-up"), again}, "[]"},
+		"a check that still does":   {[]Line{fail, correct("instrument/low-ohm-open", "pass"), again}, "[bare-repeat]"},
+		"of the other function":     {[]Line{fail, correct("instrument/insulation-open", "set-up"), again}, "[bare-repeat]"},
+		"of a lead of its own":      {[]Line{fail, correct("c/instrument/long-lead/long-lead", "fail"), again}, "[]"},
+		"set-up, not yet repeated":  {[]Line{ofC("continuity", "/s2", "set-up")}, "[gate-tests live-tests circuit-tests]"},
 	} {
 		if got := fmt.Sprint(run(New(bay()), joined(upTo("c/insulation/L-N", 1), x.more, rest))); got != x.want {
 			t.Errorf("%s breaks %v, want %s", name, got, x.want)

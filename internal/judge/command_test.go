@@ -170,3 +170,77 @@ func BenchmarkVerdict(b *testing.B) {
 		}
 	}
 }
+
+func TestArgumentsAtTheirEdges(t *testing.T) {
+	for _, c := range []struct{ test, args, key, text string }{
+		{"continuty", "", "test", "did you mean continuity?"},
+		{"zap", "", "test", "tests: continuity,"},
+		{Continuity, "value=1 length=0", "length", `"0" is not above 0`},
+		{Insulation, "value=1 between=N-N", "between", "unknown pair"},
+		{Insulation, "value=1 between=X-E", "between", "unknown pair"},
+		{Voltage, "value=1 between=L1L2L3N-E", "between", "unknown pair"},
+		{Voltage, "value=1 between=Q", "between", "unknown pair"},
+		{PFC, "value=1 between=N-E", "between", "one of L-N, L-E"},
+		{PFC, "value=1 between=L-N", "", ""},
+		{PFC, "value=1 between=L-E", "", ""},
+		{Insulation, "value=1 circuits=999", "", ""},
+		{Insulation, "value=1 circuits=1", "", ""},
+		{Insulation, "value=1 circuits=1000", "circuits", "not a number of circuits"},
+		{Insulation, "value=1 circuits=0", "circuits", "not a number of circuits"},
+		{Insulation, "value=1 circuits=007", "circuits", "not a number of circuits"},
+		{RingCrossed, "step=line-neutral r1=1 rn=1 readings=0.2,x", "readings", "reading 2: "},
+		{Zs, "value=1 device=B32 time=0.3", "time", "one of 0.2, 0.4, 1, 5"},
+	} {
+		_, err := ParseArgs(c.test, strings.Fields(c.args))
+		list, _ := err.(ArgErrors)
+		if c.key == "" {
+			if err != nil {
+				t.Errorf("%s %s: %v", c.test, c.args, err)
+			}
+			continue
+		}
+		if len(list) == 0 || list[0].Key != c.key || !strings.Contains(list[0].Msg+list[0].Hint, c.text) {
+			t.Errorf("%s %s: %+v, want %s: %s", c.test, c.args, err, c.key, c.text)
+		}
+	}
+	q := query(t, Zs, "device=nonsense")
+	q.Value = ohms(1)
+	if _, err := Judge(pack(t, ""), q); err == nil || err.(ArgErrors)[0].Hint == "" {
+		t.Errorf("an unknown device: %+v", err)
+	}
+}
+
+func TestKeysNeededFirst(t *testing.T) {
+	for test, want := range map[string]string{
+		RingCrossed: "step r1 readings | rn r2", Zs: "value device | time at method earthing ze r1r2 rcd", Voltage: "between value | nominal expect",
+		RCD: "rated multiple value | delay type standard angle",
+	} {
+		var got []string
+		past := false
+		for _, k := range Keys(test) {
+			if !k.Required && !past {
+				got, past = append(got, "|"), true
+			}
+			if past && k.Required {
+				t.Errorf("%s: %s is needed and comes late", test, k.Name)
+			}
+			got = append(got, k.Name)
+		}
+		if strings.Join(got, " ") != want {
+			t.Errorf("%s: %s, want %s", test, strings.Join(got, " "), want)
+		}
+	}
+}
+
+func TestMarginIsPrintedWhereThereIsOne(t *testing.T) {
+	for args, want := range map[string]string{"zs value=0.98 device=B32": "room to the nearest limit: +10.3 %\n", "zs value=>20 device=B32": ""} {
+		_, out, _ := runCommand(t, false, strings.Fields(args)...)
+		if strings.Contains(out, "room to the nearest limit") != (want != "") || !strings.Contains(out, want) {
+			t.Errorf("%s:\n%s", args, out)
+		}
+	}
+	// As near to the 1 MΩ of the standard as to the 2 MΩ of the guidance: the standard's.
+	if v := ask(t, Insulation, "value=1.5"); v.MarginPercent == nil || *v.MarginPercent != 50 {
+		t.Errorf("%v", v.MarginPercent)
+	}
+}

@@ -29,8 +29,7 @@ func (r *run) ringEnds() error {
 	if len(joined) > 0 {
 		r.find(Doubt, "ring-ends-joined", "next-part-ends", "which", strings.Join(joined, ", "), "floor", shown(r.pack.Num(edition.EndsJoined)))
 	}
-	r.lineAgainstNeutral()
-	if len(r.found) > 0 && r.found[len(r.found)-1].reason.ID == "ring-ends-far-apart" && e != nil {
+	if r.lineAgainstNeutral() == Fail && e != nil {
 		return nil // with r1 itself in question there is nothing to hold r2 against
 	}
 	r.cpcAgainstLine(e)
@@ -57,23 +56,27 @@ func (r *run) openEnds() bool {
 	return true
 }
 
-func (r *run) lineAgainstNeutral() {
+// lineAgainstNeutral holds the two against each other, and says what came of that alone.
+func (r *run) lineAgainstNeutral() Outcome {
 	r1, rn := r.q.R1.Value, r.q.RN.Value
 	larger, smaller := max(r1, rn), min(r1, rn)
 	gap := larger - smaller
 	allow := r.pack.Larger(edition.EndsWithin, edition.EndsPart, larger)
-	params := []string{"r1", r.q.R1.String(), "rn", r.q.RN.String(), "gap", shown(gap), "allowed", shown(allow), "higher", "r1"}
+	higher := "r1"
 	if rn > r1 {
-		params[len(params)-1] = "rn"
+		higher = "rn"
 	}
+	params := []string{"r1", r.q.R1.String(), "rn", r.q.RN.String(), "gap", shown(gap), "allowed", shown(allow), "higher", higher}
 	switch {
 	case atMost(gap, allow):
 		r.find(Pass, "ring-ends-match", "next-record", params...)
+		return Pass
 	case above(gap, r.pack.Num(edition.EndsFail)) && above(gap, r.pack.Part(edition.EndsFailPart, larger)):
 		r.find(Fail, "ring-ends-far-apart", "next-tighten-leg", params...)
-	default:
-		r.find(Doubt, "ring-ends-apart", "next-null-and-repeat", params...)
+		return Fail
 	}
+	r.find(Doubt, "ring-ends-apart", "next-null-and-repeat", params...)
+	return Doubt
 }
 
 func (r *run) cpcAgainstLine(e *Expected) {

@@ -275,6 +275,8 @@ func TestRecord(t *testing.T) {
 		{Insulation, row(quantity.Megohm, ">0.1 200"), 1},
 		{PFC, row(quantity.Kiloampere, "0.77 0.92"), 1},
 		{Zs, nil, -1},
+		// An indicator that shows nothing shows less than 0 V.
+		{Voltage, []quantity.Reading{{Raw: "nothing", Unit: quantity.Volt, Mark: quantity.Nothing}, quantity.Of(0, quantity.Volt)}, 1},
 	} {
 		if got := Record(c.test, c.rs); got != c.want {
 			t.Errorf("%s of %v: %d, want %d", c.test, c.rs, got, c.want)
@@ -306,5 +308,15 @@ func TestParallel(t *testing.T) {
 	}
 	if v, _ := Parallel(nil); v != 0 {
 		t.Errorf("nothing: %v", v)
+	}
+	over := quantity.Reading{Raw: ">200", Value: 200, Unit: quantity.Megohm, Mark: quantity.OverRange}
+	half := quantity.Of(0.5, quantity.Megohm)
+	if v, least := Parallel([]quantity.Reading{half, half, over}); math.Abs(v-1/(2+2+1/200.0)) > 1e-12 || !least {
+		t.Errorf("two of a half beside over range: %v %v", v, least)
+	}
+	for name, last := range map[string]quantity.Reading{"a dead short": quantity.Of(0, quantity.Megohm), "one not given": {}} {
+		if v, least := Parallel([]quantity.Reading{over, last}); v != 0 || least {
+			t.Errorf("%s: %v, a least value %v", name, v, least)
+		}
 	}
 }
