@@ -220,7 +220,7 @@ func TestFolder(t *testing.T) {
 	if err != nil || len(rep.Rows) != 2 || len(skipped) != 1 || done != 3 {
 		t.Fatal(err, rep, skipped, done)
 	}
-	if a := rep.Agreement; a.Papers != 1 || a.Marks != 30 || a.Observed >= 1 || a.Kappa == nil || *a.Kappa >= 1 || *a.Kappa < 0.8 {
+	if a := rep.Agreement; a.Papers != 1 || a.Marks != 33 || a.Observed >= 1 || a.Kappa == nil || *a.Kappa >= 1 || *a.Kappa < 0.8 {
 		t.Errorf("%+v", a)
 	}
 	var js, cs, tx bytes.Buffer

@@ -46,6 +46,13 @@ func Marks(r *mark.Result, h *journal.Header, t Text) pdf.Sheet {
 		out.Blocks = append(out.Blocks, taskBlocks(&r.Tasks[i], t)...)
 	}
 	out.Blocks = append(out.Blocks, haltBlocks(r, t)...)
+	if len(r.NotMarked) > 0 {
+		var list pdf.List
+		for _, n := range r.NotMarked {
+			list = append(list, t.say("sheet.not-marked."+n.What+"."+n.Why))
+		}
+		out.Blocks = append(out.Blocks, pdf.Heading(t.say("sheet.not-marked.head")), list)
+	}
 	if len(r.Notes) > 0 {
 		var notes pdf.List
 		for _, n := range r.Notes {

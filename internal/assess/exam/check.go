@@ -29,8 +29,8 @@ func (e *Exam) Problems() Problems {
 	}
 	for i := range e.Paper.Tasks {
 		t := &e.Paper.Tasks[i]
-		if _, ok := safety.TestKind(t.Test); !ok || t.Test == safety.TestInstrument || t.Test == safety.TestInspection {
-			add(t.At, "a test whose reading is taken or seen: ends, insulation, zs …", "%q is no test that a task can mark", t.Test)
+		if _, ok := safety.TestKind(t.Test); !ok || t.Test == safety.TestInstrument {
+			add(t.At, "a test whose reading is taken or seen: ends, insulation, zs, inspection …", "%q is no test that a task can mark", t.Test)
 			continue
 		}
 		if len(truth.Steps(e.Program, t)) == 0 {
@@ -78,19 +78,45 @@ func (e *Exam) faultProblems(f paper.Fault, level int, levels map[string]int, ad
 		add(f.At, "", "%v", err)
 		return
 	}
+	looked := false
 	for i := range e.Paper.Tasks {
 		for _, step := range truth.Steps(e.Program, &e.Paper.Tasks[i]) {
-			if st := &e.Program.Steps[step]; st.Form != sequence.Read || st.Want.Kind.Live() {
+			st := &e.Program.Steps[step]
+			if st.Want.Kind.Live() {
 				continue // faults are cleared before anything goes on
 			}
 			for _, id := range e.partsOf(step) {
-				if b.Touched(id) {
+				switch {
+				case st.Form == sequence.Read && b.Touched(id):
 					return
+				case st.Form != sequence.Read && b.Shows(e.Program, st, id, e.rightOf(st, id), []paper.Fault{f}):
+					looked = looked || st.Form == sequence.Inspect
+					if st.Form != sequence.Inspect {
+						return
+					}
 				}
 			}
 		}
 	}
-	add(f.At, "a fault that one of the tasks' readings shows, taken while all is dead", "%s touches no reading that is marked", f)
+	switch {
+	case !looked:
+		add(f.At, "a fault that one of the tasks shows, measured or seen while all is dead", "%s touches no reading that is marked", f)
+	case e.Paper.Allows(paper.Alone):
+		add(f.At, "leave out the setting alone, or the fault", "%s is found by looking only, and alone there is nothing to look at", f)
+	}
+}
+
+// rightOf is the answer of the sound rig to what is seen.
+func (e *Exam) rightOf(st *sequence.Step, id string) string {
+	if st.Right.Say != "" {
+		return st.Right.Say
+	}
+	c := coach.New(coach.Setup{Program: e.Program, Pack: e.Pack})
+	part, ok := c.PartOf(id)
+	if !ok {
+		return ""
+	}
+	return c.RightReading(part)
 }
 
 func (e *Exam) partsOf(step int) []string {

@@ -2,6 +2,7 @@ package mark
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"sort"
 	"strings"
@@ -111,7 +112,7 @@ func (m *Marker) bench() *truth.Bench {
 }
 
 // atBench marks set-up, connection and reinstatement of one step.
-func (m *Marker) atBench(sp *stepPlan, mv moves, typed map[string]*typed, items map[paper.Part][]Item) {
+func (m *Marker) atBench(sp *stepPlan, w *work, typed map[string]*typed, items map[paper.Part][]Item) {
 	b := m.bench()
 	if b == nil || sp.observed {
 		return
@@ -120,26 +121,26 @@ func (m *Marker) atBench(sp *stepPlan, mv moves, typed map[string]*typed, items 
 	var used []measured
 	set := Item{ID: "function/" + sp.id, Entries: []int{}, Right: true, Why: "right"}
 	for _, r := range sp.parts {
-		if !b.Marked(r.id) {
+		on, marked := w.rests[r.id]
+		if !marked {
 			continue
 		}
 		wanted++
 		wired := Item{ID: "leads/" + r.id, Entries: []int{}, Why: "missing"}
 		opens = opens || b.Opens(r.id)
-		best, came, ok := m.best(b, r.id, mv, typed[r.id])
-		if ok {
-			used = append(used, best)
-			wired.Given, wired.Reference, wired.Entries = came.Leads, came.LeadsRight, []int{best.seq, typed[r.id].by.seq}
-			wired.Right, wired.Why = came.Connection, rightOr(came.Connection, "wrong")
+		if on.ok {
+			used = append(used, on.measured)
+			wired.Given, wired.Reference, wired.Entries = on.came.Leads, on.came.LeadsRight, []int{on.seq, typed[r.id].by.seq}
+			wired.Right, wired.Why = on.came.Connection, rightOr(on.came.Connection, "wrong")
 		}
-		set.instrument(best, came, ok)
+		set.instrument(on.measured, on.came, on.ok)
 		items[paper.Connection] = append(items[paper.Connection], wired)
 	}
 	if wanted > 0 {
 		items[paper.SetUp] = append(items[paper.SetUp], set)
 	}
 	if opens {
-		items[paper.Reinstatement] = append(items[paper.Reinstatement], m.back(sp, mv, used))
+		items[paper.Reinstatement] = append(items[paper.Reinstatement], m.back(sp, *w.mv, used))
 	}
 }
 
@@ -166,23 +167,32 @@ func rightOr(right bool, other string) string {
 	return other
 }
 
-// best is the measurement that a reading is taken to rest on: among those before it,
+// rest is what one reading is taken to rest on.
+type rest struct {
+	measured
+	came truth.Moves
+	ok   bool
+	// done is the entry by which the reading had first been measured, as right as it was ever measured; 0: its conductors
+	// were never measured.
+	done int
+}
+
+// restOf is the measurement that a reading is taken to rest on: among those before it,
 // the last that was set up and connected right, else the last with its leads where they
-// belong, else the last of all.
-func (m *Marker) best(b *truth.Bench, id string, mv moves, t *typed) (measured, truth.Moves, bool) {
-	var best measured
-	var came truth.Moves
-	rank := -1
-	if t == nil {
-		return best, came, false
+// belong, else the last of all. A reading that was never entered rests on none.
+func (m *Marker) restOf(b *truth.Bench, id string, mv *moves, t *typed) rest {
+	var out rest
+	rank, until := -1, math.MaxInt
+	if t != nil {
+		until = t.by.seq
 	}
 	for _, x := range mv.all {
-		if x.seq > t.by.seq {
+		if x.seq > until {
 			break
 		}
 		c, ok := x.as(b, id)
 		if !ok {
-			return best, came, false
+			return rest{}
 		}
 		n := 0
 		switch {
@@ -191,11 +201,35 @@ func (m *Marker) best(b *truth.Bench, id string, mv moves, t *typed) (measured, 
 		case c.There:
 			n = 1
 		}
+		if n > rank && n > 0 {
+			out.done = x.seq
+		}
 		if n >= rank {
-			best, came, rank = x, c, n
+			out.measured, out.came, rank = x, c, n
 		}
 	}
-	return best, came, rank >= 0
+	out.ok = rank >= 0 && t != nil
+	return out
+}
+
+// rests works out for each reading of the paper what it rests on.
+func (m *Marker) rests(w *work) map[string]rest {
+	b := m.bench()
+	if b == nil {
+		return nil
+	}
+	out := map[string]rest{}
+	for i := range m.plan.tasks {
+		for s := range m.plan.tasks[i] {
+			sp := &m.plan.tasks[i][s]
+			for _, r := range sp.parts {
+				if !sp.observed && b.Marked(r.id) {
+					out[r.id] = m.restOf(b, r.id, w.mv, w.typed[i][s][r.id])
+				}
+			}
+		}
+	}
+	return out
 }
 
 // as is what a measurement comes to for a reading, worked out once.

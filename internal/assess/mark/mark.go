@@ -40,14 +40,24 @@ func (m *Marker) Mark(lines []journal.Line) *Result {
 	ix := index(es)
 	r := &Result{Rule: Rule, Paper: m.plan.Content.Paper.ID, Tasks: []TaskMark{}, Halts: []Halt{}, Notes: []Note{}}
 	r.header(lines)
-	mv := (*moves)(nil)
+	w := work{es: es, ix: ix}
 	if r.Setting == string(paper.Alone) {
 		mine := m.movesOf(es)
-		mv = &mine
+		w.mv = &mine
+	}
+	w.typed = make([][]map[string]*typed, len(m.plan.tasks))
+	for i, steps := range m.plan.tasks {
+		for s := range steps {
+			w.typed[i] = append(w.typed[i], readings(&steps[s], es))
+		}
+	}
+	if w.mv != nil {
+		w.rests = m.rests(&w)
 	}
 	for i := range m.plan.Content.Paper.Tasks {
-		r.Tasks = append(r.Tasks, m.task(i, es, ix, mv))
+		r.Tasks = append(r.Tasks, m.task(i, &w))
 	}
+	r.NotMarked = m.plan.notMarked(paper.Setting(r.Setting))
 	m.times(r, es)
 	r.halts(es)
 	r.notes(es)
@@ -80,21 +90,34 @@ func atoi(s string) int {
 	return n
 }
 
-func (m *Marker) task(i int, es []entry, ix map[string]*given, mv *moves) TaskMark {
+// work is what one record holds, sorted for marking.
+type work struct {
+	es    []entry
+	ix    map[string]*given
+	mv    *moves                // alone only
+	typed [][]map[string]*typed // by task and step: readings as they count
+	rests map[string]rest       // alone only, by reading
+}
+
+func (m *Marker) task(i int, w *work) TaskMark {
 	t := &m.plan.Content.Paper.Tasks[i]
 	items := map[paper.Part][]Item{}
 	for s := range m.plan.tasks[i] {
 		sp := &m.plan.tasks[i][s]
-		typed := readings(sp, es)
-		if mv != nil {
-			m.atBench(sp, *mv, typed, items)
-		} else {
-			asked(sp, ix, items)
+		typed := w.typed[i][s]
+		if w.mv != nil && sp.inspected {
+			continue
 		}
-		items[paper.Reading] = append(items[paper.Reading], m.readings(sp, typed, ix)...)
+		if w.mv != nil {
+			m.atBench(sp, w, typed, items)
+			items[paper.Order] = append(items[paper.Order], w.order(sp, typed)...)
+		} else {
+			asked(sp, w.ix, items)
+		}
+		items[paper.Reading] = append(items[paper.Reading], m.readings(sp, typed, w.ix)...)
 		items[paper.Record] = append(items[paper.Record], record(sp, typed)...)
 		if !sp.observed {
-			items[paper.Interpretation] = append(items[paper.Interpretation], m.interpretation(sp, typed, ix)...)
+			items[paper.Interpretation] = append(items[paper.Interpretation], m.interpretation(sp, typed, w.ix)...)
 		}
 	}
 	out := TaskMark{Task: t.ID, Title: t.Title, Parts: []PartMark{}}

@@ -30,12 +30,14 @@ type reading struct {
 type stepPlan struct {
 	step       int
 	id, test   string
-	words      bool // answered with words, not readings: positions of switches, something seen
-	observed   bool
+	words      bool   // answered with words, not readings: positions of switches, something seen
+	observed   bool   // seen, not measured
+	inspected  bool   // an item of the visual inspection: alone there is nothing to look at
 	set, wired []item // set-up and connection
 	back       []item // reinstatement
 	parts      []reading
 	groups     [][]string
+	after      []*stepPlan // marked steps that have to come before this one
 }
 
 // Plan is what marking needs of a paper on its sequence and rig. It is made once for all
@@ -67,6 +69,7 @@ func NewPlan(c truth.Content) *Plan {
 			p.place(i, sp)
 		}
 	}
+	p.order()
 	return p
 }
 
@@ -97,7 +100,7 @@ func (p *Plan) stepPlan(step int) stepPlan {
 	prog := p.Content.Program
 	st := &prog.Steps[step]
 	test := prog.Tests[st.Test].Name
-	sp := stepPlan{step: step, id: st.ID, test: test, observed: st.Form == sequence.Observe, groups: p.base.GroupsOf(step)}
+	sp := stepPlan{step: step, id: st.ID, test: test, observed: sitting.Looked(st), inspected: st.Form == sequence.Inspect, groups: p.base.GroupsOf(step)}
 	sp.words = sp.observed || test == safety.TestSwitching
 	if !sp.observed && !sitting.Calculated(test) {
 		sp.set = append(sp.set, item{"function/" + st.ID, sitting.FunctionOf(test)})

@@ -4,7 +4,7 @@ import "wanderlead/internal/assess/paper"
 
 // Rule names the published rule. It changes when a mark could come out differently, and
 // never with the program's version alone.
-const Rule = "marking-rule-1"
+const Rule = "marking-rule-2"
 
 // RuleText is the published rule.
 const RuleText = `Marking rule ` + Rule + `
@@ -12,7 +12,7 @@ const RuleText = `Marking rule ` + Rule + `
 Every mark rests on entries of the record, by their numbers, and on the paper. The
 first answer that was taken counts; one that stopped the candidate counts as given.
 
-A task has up to six parts. Each part is a list of items that are right or not:
+A task has up to seven parts. Each part is a list of items that are right or not:
 
   set-up          the instrument's function; what was asked and prepared for this test
   connection      where the leads go; what was lifted or linked for this test
@@ -21,6 +21,7 @@ A task has up to six parts. Each part is a list of items that are right or not:
   reinstatement   the return of what was lifted or linked for this test
   record          each reading entered at once, in a form that could be read, in time,
                   and not corrected later
+  order           taken after each test of this paper that it rests on, see below
 
 All items right: all marks of the part. At least half: half the marks, rounded down.
 Otherwise none. A part without an item on this paper is marked for nobody.
@@ -30,6 +31,20 @@ reading is not punished twice: pass where they pass, fail where a limit is broke
 the pattern cannot be a sound circuit's; where they are in doubt, either will do. For a
 reason, each word that fits one of the readings that decided will do.
 
+Order is marked from the candidate's own measurements, so only where the candidate
+chooses what comes next: alone. On a rig the sequence gives the order, and no mark is
+given or lost for it. What has to come first, on the same circuit or at the board:
+
+  ring, crossed           the ends of that ring
+  insulation              continuity of earthing, bonding, cpc and ring: a break hides
+                          what lies behind it
+  loop impedance          voltage at the origin and the external impedance
+  RCD                     loop impedance
+
+A test counts as before another when every reading of it had been measured once, as
+right as it was ever measured, before the first of the measurements that the other's
+readings rest on. A test measured again after those counts where it was measured again.
+
 A corrected reading counts as corrected for the part reading, and not for the part
 record. What came after the time was over is kept, shown as late, and counts for
 nothing. What the assessor prompted counts as not given. "Not observed" takes nothing
@@ -37,6 +52,10 @@ away: it says that nobody looked, not that it was not done.
 
 A stop is outside the marks. Only the assessor decides whether it counts. A candidate
 meets the paper when the share of marks reaches the paper's, and no stop counts.
+
+What was seen and not measured, an inspection item or an observation, is marked as a
+reading, against what the rig with the drawn faults shows, and has no statement of its
+own. Alone there is nothing to look at, and inspection is marked for nobody.
 
 An override by the assessor stands beside the mark by rule, with its reason. Both are
 shown; the override counts.
@@ -48,7 +67,7 @@ type Item struct {
 	Entries []int  `json:"entries"`
 	Right   bool   `json:"right"`
 	// Why says in one word how it came out: right, wrong, missing, late, prompted,
-	// corrected, refused, unread.
+	// corrected, refused, unread, statement (the reason was right, and what it was for was not).
 	Why       string `json:"why"`
 	Given     string `json:"given"`
 	Reference string `json:"reference"`
@@ -130,6 +149,15 @@ type Result struct {
 	Late        bool       `json:"late"`
 	Assessor    string     `json:"assessor"`
 	Scripted    bool       `json:"scripted"` // a rehearsal: the answers came from a file
+	// NotMarked is what somebody could expect to be marked here and is not, with why.
+	NotMarked []NotMarked `json:"not_marked"`
+}
+
+// NotMarked is one thing that this record cannot show.
+type NotMarked struct {
+	What string `json:"what"` // order, inspection
+	// Why: sequence, it gives the order; bench, there is nothing to look at there; paper, it is no task of this one.
+	Why string `json:"why"`
 }
 
 // sum adds up marks and the outcome.

@@ -25,10 +25,13 @@ const (
 	Interpretation Part = "interpretation"
 	Reinstatement  Part = "reinstatement"
 	Record         Part = "record"
+	// Order is whether a test came after those that it rests on. It is worth nothing unless the paper says so, and only a
+	// candidate who chooses the order gets marks for it: alone.
+	Order Part = "order"
 )
 
 // Parts lists them all.
-var Parts = []Part{SetUp, Connection, Reading, Interpretation, Reinstatement, Record}
+var Parts = []Part{SetUp, Connection, Reading, Interpretation, Reinstatement, Record, Order}
 
 // Setting is how a paper is sat.
 type Setting string

@@ -229,9 +229,13 @@ func Right(t *sitting.Sitting, q sitting.Question, k *seal.Key, code string) str
 	if q.Bench && len(q.Parts) == 0 {
 		return atBench(t, q)
 	}
-	if q.Bench || len(q.Parts) > 0 && t.Task(q.Step) != nil {
+	if q.Bench || q.Step >= 0 && t.Task(q.Step) != nil && (len(q.Parts) > 0 || sitting.Looked(&t.Setup().Program.Steps[q.Step]) && q.ID == t.Setup().Program.Steps[q.Step].ID) {
+		parts := q.Parts
+		if len(parts) == 0 {
+			parts = t.Coach().PartsOf(q.Step)
+		}
 		var row []string
-		for _, p := range q.Parts {
+		for _, p := range parts {
 			row = append(row, reference(k, p, false))
 		}
 		return strings.Join(row, " ")

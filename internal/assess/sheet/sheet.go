@@ -61,6 +61,13 @@ func MarkText(w io.Writer, text Text, r *mark.Result, h *journal.Header) error {
 	for _, n := range r.Notes {
 		p.line("  entry %d  %s  %s %s", n.Entry, n.At, n.What, n.Text)
 	}
+	for i, n := range r.NotMarked {
+		if i == 0 {
+			p.line("")
+			p.line("%s", text("sheet.not-marked.head", nil))
+		}
+		p.line("  %s", text("sheet.not-marked."+n.What+"."+n.Why, nil))
+	}
 	p.line("")
 	p.line("Sum %d of %d, %.1f %%. The paper asks for %d %%.", r.Mark, r.Of, r.Percent, r.PassPercent)
 	if r.Meets {

@@ -274,7 +274,7 @@ func (t *Sitting) session(q Question, ev journal.Event, fb *Feedback) {
 			return // some of its readings are still to come
 		}
 		t.stage = stageState
-		if t.set.Program.Steps[q.Step].Form == sequence.Observe {
+		if Looked(&t.set.Program.Steps[q.Step]) {
 			t.stage = stageNone
 		}
 	}

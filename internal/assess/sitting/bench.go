@@ -6,7 +6,6 @@ import (
 
 	"wanderlead/internal/coach"
 	"wanderlead/internal/journal"
-	"wanderlead/internal/sequence"
 	"wanderlead/internal/study"
 )
 
@@ -63,7 +62,7 @@ func (t *Sitting) move(ev journal.Event, fb *Feedback) {
 		return
 	}
 	step, ok := t.set.Program.Step(bf.Filled)
-	if ok && t.tasks[step] != nil && t.set.Program.Steps[step].Form != sequence.Observe {
+	if ok && t.tasks[step] != nil && !Looked(&t.set.Program.Steps[step]) {
 		t.stageStep, t.stage = step, stageState
 	}
 }

@@ -70,6 +70,12 @@ const (
 	LeadsSame  = "one-conductor"
 )
 
+// Looked reports whether a step is answered with what was seen: nothing is set or connected for it, and what was seen is
+// the statement.
+func Looked(st *sequence.Step) bool {
+	return st.Form == sequence.Observe || st.Form == sequence.Inspect
+}
+
 // Calculated reports whether a test is worked out and not measured.
 func Calculated(test string) bool { return test == safety.TestZsCalculated }
 

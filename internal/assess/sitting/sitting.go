@@ -9,7 +9,6 @@ import (
 	"wanderlead/internal/assess/truth"
 	"wanderlead/internal/coach"
 	"wanderlead/internal/journal"
-	"wanderlead/internal/sequence"
 	"wanderlead/internal/study"
 )
 
@@ -190,7 +189,7 @@ func (t *Sitting) follow() {
 		t.stageStep, t.stage = q.Step, stageFunction
 		t.function, t.leads = "", ""
 		st := &t.set.Program.Steps[q.Step]
-		if st.Form == sequence.Observe || Calculated(t.set.Program.Tests[st.Test].Name) {
+		if Looked(st) || Calculated(t.set.Program.Tests[st.Test].Name) {
 			t.stage = stageReading
 		}
 	}

@@ -8,6 +8,7 @@ import (
 
 	"wanderlead/internal/faults"
 	"wanderlead/internal/meter"
+	"wanderlead/internal/quantity"
 	"wanderlead/internal/rig"
 	"wanderlead/internal/signature"
 	"wanderlead/internal/study"
@@ -49,7 +50,7 @@ func (b *Bench) Moves(id string, m study.Measured) (out Moves, ok bool) {
 	out.SetUp = sameFunction(u, rid, m)
 	if u.Function == signature.LowOhm && m.Function == signature.LowOhm {
 		out.Set += ", null " + ohm(m.Stand.Null) + " of " + ohm(m.Stand.Lead)
-		out.SetUp = out.SetUp && math.Abs(m.Stand.Null-m.Stand.Lead) <= nullOhm
+		out.SetUp = out.SetUp && quantity.Tidy(math.Abs(m.Stand.Null-m.Stand.Lead)) <= nullOhm
 	}
 	out.There = sameConductors(rid, u, m)
 	out.Connection = out.There && b.reads(b.Sound, u, m) && (m.Stand.Cleared || b.reads(b.Faulty, u, m))

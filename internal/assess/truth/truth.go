@@ -36,7 +36,7 @@ func Steps(p *sequence.Program, t *paper.Task) []int {
 		if st.Test < 0 || p.Tests[st.Test].Name != t.Test || len(st.Parts) == 0 {
 			continue
 		}
-		if st.Form != sequence.Read && st.Form != sequence.Observe {
+		if st.Form != sequence.Read && st.Form != sequence.Observe && st.Form != sequence.Inspect {
 			continue
 		}
 		owner := ""
@@ -185,6 +185,9 @@ func Of(c Content, s paper.Setting, seed uint64) (*seal.Key, error) {
 			a := seal.Answer{ID: id, Raw: step.Right.Say, Sound: step.Right.Say}
 			if step.Right.Say == "" {
 				a = b.Answer(id, st.RightReading(part))
+			}
+			if step.Form != sequence.Read {
+				a.Raw = b.seen(c.Program, step, id, a.Sound, draw)
 			}
 			if step.Want.Kind.Live() {
 				a.Raw = a.Sound // whatever is planted has been cleared before anything goes on
