@@ -149,7 +149,7 @@ func (f files) overrides() string {
 
 func (f files) all() []string {
 	two := files{f.record, true}
-	return []string{two.overrides(), two.overrides() + ".sig", f.record, f.sealed(), f.clear(), f.signature(), f.overrides(), f.overrides() + ".sig", f.record + ".lock"}
+	return []string{two.overrides(), two.overrides() + ".sig", two.overrides() + ".lock", f.overrides() + ".lock", f.record, f.sealed(), f.clear(), f.signature(), f.overrides(), f.overrides() + ".sig", f.record + ".lock"}
 }
 
 // passphrase takes the assessor's passphrase: from a file, or asked for at a terminal.
@@ -189,6 +189,21 @@ func (a *app) passphrase(o *assessOptions, ask string) (string, error) {
 		case r.Command == "" && r.Raw != "":
 			return r.Raw, nil
 		}
+	}
+}
+
+// newPassphrase is passphrase for one that is being set: what was mistyped there could never be opened again.
+func (a *app) newPassphrase(o *assessOptions, ask string) (string, error) {
+	for {
+		pass, err := a.passphrase(o, ask)
+		if err != nil || o.passphraseFile != "" {
+			return pass, err
+		}
+		again, err := a.passphrase(o, "The same once more")
+		if err != nil || again == pass {
+			return pass, err
+		}
+		fmt.Fprintln(a.errs(), "wanderlead: the two were not the same; both again")
 	}
 }
 

@@ -86,7 +86,7 @@ func (a *app) prepare(o *assessOptions, name string) error {
 	if err := os.MkdirAll(o.dir, 0o700); err != nil {
 		return fail(ExitUsage, err)
 	}
-	pass, err := a.passphrase(o, "Assessor: a passphrase to seal the draws with")
+	pass, err := a.newPassphrase(o, "Assessor: a passphrase to seal the draws with")
 	if err != nil {
 		return err
 	}
@@ -246,7 +246,7 @@ func (a *app) keyCmd(o *assessOptions) *cobra.Command {
 			if o.out == "" {
 				return usagef("--out FILE; the public part goes to FILE.pub", "a file for the key is needed")
 			}
-			pass, err := a.passphrase(o, "Assessor: a passphrase for the signing key")
+			pass, err := a.newPassphrase(o, "Assessor: a passphrase for the signing key")
 			if err != nil {
 				return err
 			}

@@ -179,6 +179,9 @@ func (d *desk) open(lib *content.Library, path, pass string) (string, error) {
 // run asks until every seat is done.
 func (d *desk) run() error {
 	for {
+		if err := d.others(); err != nil {
+			return err
+		}
 		s := d.next()
 		if s == nil {
 			return nil
@@ -224,8 +227,14 @@ func (d *desk) step(s *seat) error {
 	if !ok {
 		return fail(ExitUsage, errors.New("the exam asks nothing and has not ended"), d.hint())
 	}
+	if d.over(s) {
+		if err := d.turn(s, journal.Event{Type: journal.TypeTime, At: q.ID}); err != nil || s.t.Ended() != "" {
+			return err
+		}
+		return fail(ExitUsage, errors.New("the time is over, and the record could not be written"), d.hint())
+	}
 	pq := s.view.question(s, q, d.heading(s))
-	pq.Seats = len(d.seats)
+	pq.Seats, pq.Left = len(d.seats), d.left(s)
 	reply, err := d.front.Ask(pq)
 	if err != nil {
 		return d.stopped(s, pq, err)
@@ -269,6 +278,8 @@ func (d *desk) take(s *seat, q sitting.Question, reply prompt.Reply) error {
 		return nil
 	case prompt.CommandHelp:
 		return nil
+	case prompt.CommandTime:
+		return d.turn(s, journal.Event{Type: journal.TypeTime, At: q.ID, Raw: reply.Raw})
 	case prompt.CommandCorrect:
 		return d.correct(s, reply)
 	}
@@ -280,6 +291,13 @@ func (d *desk) take(s *seat, q sitting.Question, reply prompt.Reply) error {
 		if q.ID == "assessor/code" && len([]rune(strings.TrimSpace(reply.Raw))) < minCode {
 			d.front.Show("", s.view.text("code.short", map[string]string{"least": strconv.Itoa(minCode)}))
 			return nil
+		}
+		if q.ID == "assessor/code" && d.script == nil {
+			if same, err := sameAgain(d.front, s.view.view, q.ID, reply.Raw); err != nil {
+				return d.stopped(s, prompt.Question{}, err)
+			} else if !same {
+				return nil
+			}
 		}
 		hashed, err := journal.NewSecret(reply.Raw).Hash(s.header.Session)
 		if err != nil {

@@ -38,6 +38,7 @@ func (d *desk) correct(s *seat, reply prompt.Reply) error {
 		if s.t.Bench() != nil {
 			ask = s.view.correctAtBench(s.t)
 		}
+		ask.Left = d.left(s)
 		which, err := d.front.Ask(ask)
 		if err != nil {
 			return d.stopped(s, prompt.Question{}, err)
@@ -45,9 +46,16 @@ func (d *desk) correct(s *seat, reply prompt.Reply) error {
 		if which.Command != "" || which.Raw == coach.NotYet {
 			return nil
 		}
-		value, err := d.front.Ask(s.view.correctValue(s.t.Coach(), which.Raw))
-		if err != nil || value.Command != "" {
-			return err
+		ask = s.view.correctValue(s.t.Coach(), which.Raw)
+		ask.Left = d.left(s)
+		value, err := d.front.Ask(ask)
+		switch {
+		case err != nil:
+			return d.stopped(s, prompt.Question{}, err)
+		case value.Command == prompt.CommandTime:
+			return d.turn(s, journal.Event{Type: journal.TypeTime, At: which.Raw, Raw: value.Raw})
+		case value.Command != "":
+			return nil
 		}
 		at, raw = which.Raw, value.Raw
 	}

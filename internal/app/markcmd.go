@@ -310,7 +310,20 @@ func (a *app) overrideCmd(o *assessOptions) *cobra.Command {
 	return cmd
 }
 
-func (a *app) override(o *assessOptions, path string, ov mark.Override) error {
+func (a *app) override(o *assessOptions, path string, ov mark.Override) (err error) {
+	if _, err := a.openRecord(path); err != nil {
+		return err
+	}
+	// Marking, writing and signing go together: between two people at once, one line would not follow the other.
+	release, err := journal.LockAs(files{path, o.second}.overrides(), o.by)
+	if err != nil {
+		return fail(ExitUsage, err)
+	}
+	defer func() {
+		if e := release(); err == nil && e != nil {
+			err = fail(ExitUsage, e)
+		}
+	}()
 	res, r, err := a.markRecord(o, path)
 	if err != nil {
 		return err

@@ -133,6 +133,11 @@ func (r *runner) ask(q coach.Question) (*coach.Event, error) {
 		}
 		return nil, nil
 	}
+	if q.TextID == "ask.supervisor.code" && reply.Command == "" && r.script == nil {
+		if same, err := sameAgain(r.front, r.view, q.ID, reply.Raw); err != nil || !same {
+			return nil, err
+		}
+	}
 	ev := &coach.Event{Type: coach.Answer, At: or(reply.At, q.ID), Raw: reply.Raw}
 	if q.Kind == coach.Secret && reply.Raw != "" && reply.Command == "" {
 		hashed, err := journal.NewSecret(reply.Raw).Hash(r.session)

@@ -30,6 +30,7 @@ func TestMain(m *testing.M) {
 // What a test changes about the outside world of a program that it starts.
 const (
 	clockAt   = "WANDERLEAD_TEST_NOW"        // what the clock shows at the start (RFC 3339)
+	clockBy   = "WANDERLEAD_TEST_CLOCK"      // a file that says how far the clock is put forward, looked at each time
 	fileSize  = "WANDERLEAD_TEST_FILE_SIZE"  // no file may grow beyond so many bytes
 	oneThread = "WANDERLEAD_TEST_ONE_THREAD" // all system calls of the session come from one thread
 )
@@ -39,6 +40,14 @@ func outside() app.Sys {
 	if at, err := time.Parse(time.RFC3339, os.Getenv(clockAt)); err == nil {
 		began := time.Now()
 		sys.Now = func() time.Time { return at.Add(time.Since(began)) }
+	}
+	if file := os.Getenv(clockBy); file != "" {
+		was := sys.Now
+		sys.Now = func() time.Time {
+			text, _ := os.ReadFile(file)
+			ahead, _ := time.ParseDuration(strings.TrimSpace(string(text)))
+			return was().Add(ahead)
+		}
 	}
 	if n, err := strconv.ParseUint(os.Getenv(fileSize), 10, 63); err == nil {
 		limitFileSize(n)

@@ -67,6 +67,9 @@ func (x *person) work(until string) bool {
 		} else {
 			x.term.Answer(mark(q), x.keys(q, x.right()))
 		}
+		if q.ID == "supervisor/code" {
+			x.term.Answer("once more", x.keys(q, x.right())) // what is not shown is typed twice
+		}
 		x.step()
 	}
 	return false

@@ -71,6 +71,7 @@ type HeldError struct {
 	Path  string
 	PID   int
 	Since string // start of that process, RFC 3339
+	Who   string // the person, where they were named
 }
 
 func (e *HeldError) Error() string {
@@ -80,6 +81,9 @@ func (e *HeldError) Error() string {
 	}
 	if e.Since != "" {
 		who += ", started " + e.Since
+	}
+	if e.Who != "" {
+		who = shorten(e.Who) + ", " + who
 	}
 	return "record" + named(e.Path) + " is in use by " + who +
 		"\nhint: end that session, or wait until it is done"

@@ -12,6 +12,8 @@ import (
 	"time"
 
 	"github.com/gofrs/flock"
+
+	"wanderlead/internal/plain"
 )
 
 // started stands in the lock file, so that a person can tell a process from
@@ -24,7 +26,11 @@ const holderAt = 1
 
 // lockRecord locks path + ".lock" and names this process in it. The system
 // drops the lock when the process ends, however it ends.
-func lockRecord(path string) (release func() error, err error) {
+func lockRecord(path string) (release func() error, err error) { return LockAs(path, "") }
+
+// LockAs locks a file that is written beside a record, by the name of path + ".lock", and names in it who does. The error is a
+// [*HeldError] while somebody else has it.
+func LockAs(path, who string) (release func() error, err error) {
 	name := path + ".lock"
 	// A holder removes the file when it is done; a lock taken on the removed
 	// file excludes nobody, so it is taken again on the new one.
@@ -39,8 +45,9 @@ func lockRecord(path string) (release func() error, err error) {
 				shorten(path), errors.Join(cause(err), l.Close()))
 		}
 		if !got {
-			pid, since := readHolder(name)
-			return nil, errors.Join(&HeldError{Path: path, PID: pid, Since: since}, l.Close())
+			held := readHolder(name)
+			held.Path = path
+			return nil, errors.Join(held, l.Close())
 		}
 		if !stillNamed(l, name) {
 			if err := l.Close(); err != nil {
@@ -48,7 +55,7 @@ func lockRecord(path string) (release func() error, err error) {
 			}
 			continue
 		}
-		if err := writeHolder(name); err != nil {
+		if err := writeHolder(name, who); err != nil {
 			return nil, errors.Join(err, unlock(l, name))
 		}
 		return func() error { return unlock(l, name) }, nil
@@ -82,10 +89,10 @@ func unlock(l io.Closer, name string) error {
 	return errors.Join(err, removed)
 }
 
-func writeHolder(name string) error {
+func writeHolder(name, who string) error {
 	f, err := os.OpenFile(name, os.O_RDWR|noFollow|noWait, 0)
 	if err == nil {
-		text := fmt.Sprintf("pid %d since %s\n", os.Getpid(), started.UTC().Format(time.RFC3339))
+		text := fmt.Sprintf("pid %d since %s %s\n", os.Getpid(), started.UTC().Format(time.RFC3339), shortName(who))
 		_, err = f.WriteAt([]byte(text), holderAt)
 		err = errors.Join(err, f.Truncate(int64(holderAt+len(text))), f.Close())
 	}
@@ -97,40 +104,46 @@ func writeHolder(name string) error {
 
 // readHolder reads who holds a lock. Between taking the lock and naming itself
 // a holder needs a moment, so it is tried a few times. The values are parsed,
-// not copied: a lock file's text never reaches a terminal.
-func readHolder(name string) (pid int, since string) {
+// not copied, but for a person's name, of which nothing acts on a terminal.
+func readHolder(name string) *HeldError {
 	for range 10 {
-		if pid, since = parseHolder(name); pid != 0 {
-			return pid, since
+		if h := parseHolder(name); h != nil {
+			return h
 		}
 		time.Sleep(5 * time.Millisecond)
 	}
-	return 0, ""
+	return &HeldError{}
 }
 
-func parseHolder(name string) (pid int, since string) {
+// shortName is as much of a person's name as stands in a lock file.
+func shortName(who string) string {
+	r := []rune(plain.Line(strings.Join(strings.Fields(who), " ")))
+	return string(r[:min(len(r), 60)])
+}
+
+func parseHolder(name string) *HeldError {
 	f, err := openPlain(name, os.O_RDONLY)
 	if err != nil {
-		return 0, ""
+		return nil
 	}
 	defer f.Close()
 	at, ok := f.(io.ReaderAt)
 	if !ok {
-		return 0, ""
+		return nil
 	}
-	buf := make([]byte, 128)
+	buf := make([]byte, 512)
 	n, err := at.ReadAt(buf, holderAt)
 	if err != nil && !errors.Is(err, io.EOF) {
-		return 0, ""
+		return nil
 	}
 	words := strings.Fields(string(buf[:n]))
-	if len(words) != 4 || words[0] != "pid" || words[2] != "since" {
-		return 0, ""
+	if len(words) < 4 || words[0] != "pid" || words[2] != "since" {
+		return nil
 	}
-	pid, err = strconv.Atoi(words[1])
+	pid, err := strconv.Atoi(words[1])
 	when, timeErr := time.Parse(time.RFC3339, words[3])
 	if err != nil || timeErr != nil || pid < 1 {
-		return 0, ""
+		return nil
 	}
-	return pid, when.UTC().Format(time.RFC3339)
+	return &HeldError{PID: pid, Since: when.UTC().Format(time.RFC3339), Who: shortName(strings.Join(words[4:], " "))}
 }

@@ -130,17 +130,37 @@ func TestSameProcessTwice(t *testing.T) {
 func TestLeftOverLockFile(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "s.jsonl")
 	start(t, path, 1)
-	for _, text := range []string{"", "\x00pid 1 since 2020-01-01T00:00:00Z\n", "\x00pid \x1b[31m", strings.Repeat("pid ", 1000)} {
+	for _, text := range []string{"", "\x00pid 1 since 2020-01-01T00:00:00Z\n", "\x00pid \x1b[31m", strings.Repeat("pid ", 1000),
+		"\x00pid 1 since 2020-01-01T00:00:00Z R. \x1b[31mPallister\n"} {
 		must(t, os.WriteFile(path+".lock", []byte(text), 0o600))
-		if pid, since := parseHolder(path + ".lock"); pid > 1 || strings.ContainsRune(since, '\x1b') {
-			t.Errorf("%.20q read as process %d since %q", text, pid, since)
+		if h := parseHolder(path + ".lock"); h != nil && (h.PID > 1 || strings.ContainsRune(h.Error(), '\x1b')) {
+			t.Errorf("%.20q read as %+v", text, h)
 		}
 		j, _, err := Open(path)
 		must(t, err)
-		if pid, _ := parseHolder(path + ".lock"); pid != os.Getpid() {
-			t.Errorf("over %.20q: lock file names process %d, want %d", text, pid, os.Getpid())
+		if h := parseHolder(path + ".lock"); h == nil || h.PID != os.Getpid() {
+			t.Errorf("over %.20q: lock file names %+v, want process %d", text, h, os.Getpid())
 		}
 		must(t, j.Close())
+	}
+}
+
+// Who comes second to a file beside a record is told who has it, by name, whatever that name is made of.
+func TestLockAs(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "s.overrides.jsonl")
+	release, err := LockAs(path, " Ruth\x1b[31m  Pallister ")
+	must(t, err)
+	_, err = LockAs(path, "Somebody Else")
+	held, ok := as[*HeldError](err)
+	if !ok || held.PID != os.Getpid() || !strings.Contains(held.Error(), "Pallister, process") || strings.ContainsRune(held.Error(), '\x1b') {
+		t.Errorf("%v", err)
+	}
+	must(t, release())
+	release, err = LockAs(path, "Somebody Else")
+	must(t, err)
+	must(t, release())
+	if _, err := os.Stat(path + ".lock"); !os.IsNotExist(err) {
+		t.Errorf("the lock file stays: %v", err)
 	}
 }
 

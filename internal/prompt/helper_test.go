@@ -43,6 +43,8 @@ var scenes = map[string][]Question{
 	"slowcode": {code},
 	"many":     {manyOptions(60)},
 	"panic":    {reading},
+
+	"timed reading": {reading}, "timed list": {lead}, "timed gate": {gate}, "timed code": {code},
 }
 
 func manyOptions(n int) Question {
@@ -77,6 +79,14 @@ func runScene(name string) int {
 	}
 	for i, q := range scenes[name] {
 		q.Lines = append([]string{"", fmt.Sprintf("question %d of %d", i+1, len(scenes[name]))}, q.Lines...)
+		if strings.HasPrefix(name, "timed") {
+			q.Left = func() time.Duration {
+				if _, err := os.Stat(os.Getenv("PROMPT_TEST_GO")); err == nil {
+					return 0
+				}
+				return time.Hour
+			}
+		}
 		r, err := f.Ask(q)
 		if err != nil {
 			fmt.Printf("error %v\n", err)

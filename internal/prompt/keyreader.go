@@ -56,11 +56,13 @@ type keyReader struct {
 	armed      bool   // drop everything up to the next report
 	held       []byte // a report that arm took off for a query of survey's
 	inPaste    bool
-	pasteText  bool // something of the paste was handed over
-	pasteSpace bool // a line end in the paste waits for more text
-	mute       bool // this terminal answers no queries
-	row        int  // of the last report handed over
-	seats      int  // candidates of the desk; Tab and a number change between them
+	pasteText  bool                 // something of the paste was handed over
+	pasteSpace bool                 // a line end in the paste waits for more text
+	mute       bool                 // this terminal answers no queries
+	row        int                  // of the last report handed over
+	seats      int                  // candidates of the desk; Tab and a number change between them
+	left       func() time.Duration // of the question's time; nil: for ever
+	typed      typedLine            // since the question was asked
 }
 
 func (k *keyReader) Fd() uintptr {
@@ -129,11 +131,20 @@ func (k *keyReader) key() (token, error) {
 		if len(k.keys) > 0 {
 			t := k.keys[0]
 			k.keys = k.keys[1:]
+			k.typed.key(t)
 			return t, nil
 		}
-		t, ok, err := k.token(-1)
+		wait, left := time.Duration(-1), look
+		if k.left != nil {
+			left = k.left()
+			wait = max(0, min(left, look)) // what has been typed by then still counts as typed
+		}
+		t, ok, err := k.token(wait)
 		if err != nil {
 			return token{}, err
+		}
+		if !ok && left <= 0 {
+			return token{}, &timeOver{k.typed.String()}
 		}
 		if ok && t.kind != report {
 			k.queue(t)

@@ -74,6 +74,7 @@ func (f *plainFront) Ask(q Question) (Reply, error) {
 		if err := f.write(q); err != nil {
 			return Reply{}, err
 		}
+		f.await(q)
 		line, err := f.read(q)
 		if err == io.EOF {
 			return f.ended(q)
@@ -143,6 +144,26 @@ func (f *plainFront) write(q Question) error {
 	fmt.Fprint(f.out, withoutEscapes(prompt))
 	f.openLine = true
 	return nil
+}
+
+// await waits for a line while there is time for one, and says once when it is over. What has been typed of a line cannot be
+// seen before Enter, so that the line is still taken.
+func (f *plainFront) await(q Question) {
+	if q.Left == nil || f.tty == nil {
+		return
+	}
+	for f.in.Buffered() == 0 {
+		left := q.Left()
+		if left <= 0 {
+			f.Show(f.text("prompt.time-over", nil))
+			fmt.Fprint(f.out, withoutEscapes(f.text("prompt.answer", nil)))
+			f.openLine = true
+			return
+		}
+		if lineReady(f.tty, min(left, look)) {
+			return
+		}
+	}
 }
 
 // read takes one line.

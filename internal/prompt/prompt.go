@@ -14,6 +14,7 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"time"
 
 	"wanderlead/internal/plain"
 )
@@ -45,6 +46,9 @@ type Question struct {
 	Help    string   // shown on ?
 	Gate    bool     // safety: only what is given after it was shown counts
 	Seats   int      // candidates of one desk: Tab and a number (or =2 as a line) change between them
+	// Left is how long the question may still be answered; nil: for ever. Once nothing is left, a terminal that can draw gives
+	// CommandTime with what had been typed; plain lines say so and take the line that was begun.
+	Left func() time.Duration
 }
 
 // Reply is what came back. Raw is as typed, without the line end; where Command

@@ -74,9 +74,12 @@ func (f *surveyFront) Ask(q Question) (reply Reply, err error) {
 	for {
 		got, err := f.once(q)
 		var to *switchKeys
+		var over *timeOver
 		switch {
 		case errors.As(err, &to):
 			return Reply{Command: CommandSwitch, Raw: to.seat, At: q.ID}, nil
+		case errors.As(err, &over):
+			return Reply{Command: CommandTime, Raw: over.typed, At: q.ID}, nil
 		case errors.Is(err, ErrInterrupted):
 			f.restore()
 			return Reply{}, ErrInterrupted
@@ -130,8 +133,8 @@ type given struct {
 
 // once asks one time.
 func (f *surveyFront) once(q Question) (g given, err error) {
-	f.keys.announce, f.keys.seats = true, q.Seats
-	defer func() { f.keys.seats = 0 }()
+	f.keys.announce, f.keys.seats, f.keys.left, f.keys.typed = true, q.Seats, q.Left, typedLine{}
+	defer func() { f.keys.seats, f.keys.left, f.keys.typed = 0, nil, typedLine{} }()
 	if q.Gate {
 		if err := f.keys.arm(); err != nil {
 			return given{}, err
@@ -344,6 +347,10 @@ func (f *surveyFront) secret(q Question) (string, error) {
 	for {
 		var b [64]byte
 		n, err := f.keys.Read(b[:])
+		var over *timeOver
+		if errors.As(err, &over) {
+			return "", &timeOver{} // half a code is nobody's business
+		}
 		if err != nil {
 			return "", err
 		}

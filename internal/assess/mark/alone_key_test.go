@@ -218,3 +218,37 @@ func (b *hands) stand(what, list string) {
 	}
 	b.add("study/change", "change", d.Params())
 }
+
+// What was being typed when the time ran out is on the sheet as late, for the readings that it was of; it counts for nothing,
+// and what it was not of is missing.
+func TestWhatWasBeingTypedIsLate(t *testing.T) {
+	for _, c := range []struct{ at, raw, given string }{
+		{"ring-1/ends", "0.40 0.4", "0.40|late 0.4|late |missing"},
+		{"ring-1/ends", "0.40 0.40 0.65", "0.40|late 0.40|late 0.65|late"},
+		{"ring-1/ends", "about", "about|late |missing |missing"},
+		{"ring-1/ends/rn", "0.4", "|missing 0.4|late |missing"},
+		{"ring-1/ends", "", "|missing |missing |missing"},
+		{"why/ring-1/ends", "0.40", "|missing |missing |missing"},
+	} {
+		e := load(t, "ring-dead")
+		b := newMoves(t, e, nil)
+		b.lines[0].Header.Fields["setting"] = string(paper.HoldPoints)
+		b.late = true
+		b.add(c.at, c.raw, nil)
+		b.lines[1].Said.Type = journal.TypeTime
+		r := NewPlan(e.Content).Marker(&seal.Key{}).Mark(b.lines)
+		for _, part := range []paper.Part{paper.Reading, paper.Record} {
+			p := partOf(t, r, "ends", part)
+			var got []string
+			for _, it := range p.Items {
+				got = append(got, it.Given+"|"+it.Why)
+			}
+			if strings.Join(got, " ") != c.given || p.ByRule != 0 || !r.Late {
+				t.Errorf("%s %q, %s: %v, %d, late %v", c.at, c.raw, part, got, p.ByRule, r.Late)
+			}
+		}
+		if it := partOf(t, r, "ends", paper.Interpretation).Items[1]; c.at == "why/ring-1/ends" && it.Why != "late" {
+			t.Errorf("half a reason: %+v", it)
+		}
+	}
+}

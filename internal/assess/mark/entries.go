@@ -1,6 +1,7 @@
 package mark
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -70,6 +71,10 @@ func index(es []entry) map[string]*given {
 			case g.first == nil && e.verdict != "":
 				g.first = e
 			}
+		case journal.TypeTime:
+			if e.raw != "" && g.first == nil {
+				g.first = e // what was being typed when the time ran out
+			}
 		case journal.TypeObserve:
 			switch e.raw {
 			case sitting.Prompted:
@@ -120,6 +125,8 @@ func readings(sp *stepPlan, es []entry) map[string]*typed {
 			if t := out[e.at]; t != nil && e.verdict != "not-taken" {
 				t.raw, t.corrected = e.raw, e
 			}
+		case e.typ == journal.TypeTime && e.raw != "":
+			cutOff(sp, e, remaining(), out)
 		case e.typ != journal.TypeAnswer || e.raw == "" || e.raw == "not-yet":
 		case e.verdict == "taken" || e.verdict == "late":
 			ids := remaining()
@@ -140,6 +147,21 @@ func readings(sp *stepPlan, es []entry) map[string]*typed {
 		}
 	}
 	return out
+}
+
+// cutOff gives what was being typed when the time ran out to the readings that were due: as many as there are whole words, all
+// of it to the first where it is no row of readings.
+func cutOff(sp *stepPlan, e *entry, ids []string, out map[string]*typed) {
+	if e.at != sp.id && slices.Contains(ids, e.at) {
+		ids = []string{e.at}
+	}
+	row := words(sp, e.raw)
+	if len(row) == 0 || len(ids) == 1 {
+		row = []string{e.raw}
+	}
+	for n, id := range ids[:min(len(ids), len(row))] {
+		out[id] = &typed{by: e, raw: row[n], late: true}
+	}
 }
 
 // words splits a row; nil when words stand in place of readings.

@@ -46,9 +46,10 @@ right as it was ever measured, before the first of the measurements that the oth
 readings rest on. A test measured again after those counts where it was measured again.
 
 A corrected reading counts as corrected for the part reading, and not for the part
-record. What came after the time was over is kept, shown as late, and counts for
-nothing. What the assessor prompted counts as not given. "Not observed" takes nothing
-away: it says that nobody looked, not that it was not done.
+record. What came after the time was over, and what was being typed when it ended, is
+kept, shown as late, and counts for nothing. What the assessor prompted counts as not
+given. "Not observed" takes nothing away: it says that nobody looked, not that it was
+not done.
 
 A stop is outside the marks. Only the assessor decides whether it counts. A candidate
 meets the paper when the share of marks reaches the paper's, and no stop counts.

@@ -156,6 +156,16 @@ func (t *Sitting) UsedAt(now time.Time) time.Duration {
 	return t.used
 }
 
+// Left is how long an answer of the candidate would still be in time at a moment after the latest event, zero or less when it
+// would be late; ok is false while the clock stands, and while the assessor is asked. (Events have whole seconds.)
+func (t *Sitting) Left(now time.Time) (left time.Duration, ok bool) {
+	q, due := t.Question()
+	if !t.running || !due || q.Who != Candidate {
+		return 0, false
+	}
+	return t.Allowed() + time.Second - t.UsedAt(now), true
+}
+
 func (t *Sitting) clone() *Sitting {
 	c := *t
 	c.holds = slices.Clone(t.holds)

@@ -208,3 +208,40 @@ func TestHoldPoints(t *testing.T) {
 		}
 	}
 }
+
+// An answer at the last second that is allowed is in time, one a second later is kept as late and is the last. What is left says
+// the same at every moment, fractions of a second and all.
+func TestTheLastSecond(t *testing.T) {
+	for _, extra := range []int{0, 15} {
+		x, c := start(t, paper.HoldPoints, extra)
+		c.Most = 5
+		x, err := play.Sit(x, c, func(journal.Event, sitting.Feedback) {})
+		if err != nil {
+			t.Fatal(err)
+		}
+		q, _ := x.Question()
+		began, _ := time.Parse(time.RFC3339, at)
+		began = began.Add(40 * time.Second) // the code was given as the second answer, 20 s after the first
+		last := began.Add(time.Duration(75+extra) * time.Minute)
+		for moment, late := range map[time.Time]bool{last: false, last.Add(999 * time.Millisecond): false, last.Add(time.Second): true} {
+			_, fb := apply(t, x, journal.Event{Time: moment.Format(time.RFC3339), Type: journal.TypeAnswer, At: q.ID, Raw: play.Right(x, q, c.Key, "c0de")})
+			if fb.Late != late || !fb.Taken {
+				t.Errorf("at %v: %+v", moment, fb)
+			}
+			if left, ok := x.Left(moment); !ok || left <= 0 != late {
+				t.Errorf("at %v %v is left", moment, left)
+			}
+		}
+		y, fb := apply(t, x, journal.Event{Time: last.Add(time.Second).Format(time.RFC3339), Type: journal.TypeTime, At: q.ID, Raw: "0.4"})
+		if !fb.Late || y.Ended() != sitting.TimeOver || fb.Given("")[0].Verdict != "late" {
+			t.Errorf("what was being typed: %+v, %q", fb, y.Ended())
+		}
+		if _, ok := y.Left(last); ok {
+			t.Error("time is left after the end")
+		}
+		x, _ = apply(t, x, journal.Event{Time: at, Type: journal.TypePause})
+		if _, ok := x.Left(last.Add(time.Hour)); ok {
+			t.Error("the time runs out in a pause")
+		}
+	}
+}
