@@ -292,7 +292,7 @@ func (d *desk) take(s *seat, q sitting.Question, reply prompt.Reply) error {
 			d.front.Show("", s.view.text("code.short", map[string]string{"least": strconv.Itoa(minCode)}))
 			return nil
 		}
-		if q.ID == "assessor/code" && d.script == nil {
+		if q.ID == "assessor/code" && d.script == nil && d.a.terminal() {
 			if same, err := sameAgain(d.front, s.view.view, q.ID, reply.Raw); err != nil {
 				return d.stopped(s, prompt.Question{}, err)
 			} else if !same {

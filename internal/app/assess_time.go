@@ -10,7 +10,10 @@ import (
 
 // left is the clock of the question that is about to be asked, nil where no time runs for it.
 func (d *desk) left(s *seat) func() time.Duration {
-	if _, runs := s.t.Left(d.a.sys.Now()); !runs || d.script != nil {
+	if d.script != nil {
+		return nil
+	}
+	if _, runs := s.t.Left(d.a.sys.Now()); !runs {
 		return nil
 	}
 	return func() time.Duration {

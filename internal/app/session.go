@@ -133,7 +133,7 @@ func (r *runner) ask(q coach.Question) (*coach.Event, error) {
 		}
 		return nil, nil
 	}
-	if q.TextID == "ask.supervisor.code" && reply.Command == "" && r.script == nil {
+	if q.TextID == "ask.supervisor.code" && reply.Command == "" && r.script == nil && r.a.terminal() {
 		if same, err := sameAgain(r.front, r.view, q.ID, reply.Raw); err != nil || !same {
 			return nil, err
 		}
