@@ -37,6 +37,7 @@ const assessHelp = `An exam is prepared, sat, signed and marked in these steps:
   wanderlead assess key --out assessor            a signing key, once
   wanderlead assess prepare PAPER --candidates C-01,C-02 --setting hold-points --dir DAY
   wanderlead assess plant DAY/C-01.jsonl          what to plant; --clear: what to clear again
+  wanderlead assess plant DAY/C-02.jsonl --after DAY/C-01.jsonl   between two candidates: clear, then plant
   wanderlead assess sit DAY/C-01.jsonl DAY/C-02.jsonl
   wanderlead assess sign DAY/C-01.jsonl --key assessor
   wanderlead assess mark DAY/C-01.jsonl           the mark sheet; --candidate: the feedback

@@ -189,54 +189,6 @@ func (a *app) prepareOne(o *assessOptions, e *exam.Exam, setting paper.Setting, 
 	return nil
 }
 
-func (a *app) plantCmd(o *assessOptions) *cobra.Command {
-	cmd := &cobra.Command{
-		Use:   "plant RECORD",
-		Short: "list what to plant on the rig for a candidate, or to clear",
-		Args:  cobra.ExactArgs(1),
-		RunE:  func(_ *cobra.Command, args []string) error { return a.plant(o, args[0]) },
-	}
-	cmd.Flags().BoolVar(&o.clear, "clear", false, "what to clear before the next candidate")
-	return cmd
-}
-
-func (a *app) plant(o *assessOptions, path string) error {
-	r, err := a.openRecord(path)
-	if err != nil {
-		return err
-	}
-	k, err := a.openKey(o, r.files, r.header)
-	if err != nil {
-		return err
-	}
-	if a.opt.json {
-		return json.NewEncoder(a.jsonOut()).Encode(map[string]any{"candidate": r.header.Fields["candidate"], "faults": k.Draw})
-	}
-	what := "Plant"
-	if o.clear {
-		what = "Clear"
-	}
-	fmt.Fprintf(a.out(), "%s for %s, out of the candidate's sight. Isolate, lock and prove dead first.\n", what, r.header.Fields["candidate"])
-	for _, f := range k.Draw {
-		text := f.Plant
-		if o.clear {
-			text = f.Clear
-		}
-		where := f.Circuit
-		if where == "" {
-			where = "board"
-		}
-		fmt.Fprintf(a.out(), "  [ ] %s: %s\n", where, text)
-		if f.NeverEnergise && !o.clear {
-			fmt.Fprintf(a.out(), "      NEVER ENERGISE %s with this fault in it.\n", where)
-		}
-	}
-	if o.clear {
-		fmt.Fprintln(a.out(), "  [ ] take readings of your own and hold them against the commissioned ones")
-	}
-	return nil
-}
-
 func (a *app) keyCmd(o *assessOptions) *cobra.Command {
 	return &cobra.Command{
 		Use:   "key",

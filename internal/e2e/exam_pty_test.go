@@ -272,3 +272,21 @@ func TestTheCodeIsTypedTwice(t *testing.T) {
 		t.Errorf("%d entries: %v", len(list), list)
 	}
 }
+
+// The bar of a cohort is drawn over itself on standard error at a terminal, and is not there in plain lines.
+func TestCohortBar(t *testing.T) {
+	t.Parallel()
+	w := newWorld(t)
+	pass := w.prepared("radial-insulation", "observed", "C-01", "C-02", "C-03")
+	for _, c := range []struct {
+		flag string
+		bar  bool
+	}{{"--no-color", true}, {"--plain", false}} {
+		x := ptytest.Start(t, w.command("cohort", "day", "--passphrase-file", pass, c.flag), 80, 24)
+		x.Expect("left out")
+		x.Exit()
+		if got := strings.Contains(x.Raw(), "\r[") && strings.Contains(x.Raw(), "3 of 3"); got != c.bar {
+			t.Errorf("%s: a bar %v:\n%q", c.flag, got, x.Raw())
+		}
+	}
+}
