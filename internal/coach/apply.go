@@ -87,7 +87,7 @@ func (s *State) Apply(ev Event) (*State, Feedback, error) {
 	c.shaken = c.mustIsolate()
 	c.settle()
 	fb.Ended = c.ended
-	return c, fb, nil
+	return c.handed(), fb, nil
 }
 
 func (s *State) dialogBelow() dialog {

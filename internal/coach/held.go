@@ -113,8 +113,7 @@ func (s *State) GroupsOf(step int) [][]string {
 // marking, and is no session to go on with. Readings that do not parse are left out.
 func (s *State) Suppose(readings map[string]string) *State {
 	c := s.clone()
-	c.latest = append([]*Entry(nil), s.latest...)
-	c.class = append([]Class(nil), s.class...)
+	c.own()
 	for p := range c.pl.parts {
 		raw, ok := readings[c.pl.parts[p].id]
 		if !ok {
@@ -135,7 +134,7 @@ func (s *State) Suppose(readings map[string]string) *State {
 		}
 		c.class[p] = Pending
 	}
-	return c
+	return c.handed()
 }
 
 // VerdictOf judges the group that a part belongs to; None when a reading of the group is

@@ -81,7 +81,7 @@ func (s *State) stamp(g group, class Class, v *Verdict) {
 			waiting--
 		}
 	}
-	s.latest = slices.Clone(s.latest)
+	s.own()
 	copies := make(map[*Entry]*Entry, len(chain))
 	for i := len(chain) - 1; i >= 0; i-- {
 		old := chain[i]

@@ -212,7 +212,7 @@ func (s *State) enter(part int, how string, r quantity.Reading, state, why strin
 		e.number = s.memo.number(r.Raw)
 	}
 	s.last = e
-	s.latest = append([]*Entry(nil), s.latest...)
+	s.own()
 	s.latest[part] = e
 	s.setClass(part, Pending)
 	if fb.Done == nil {

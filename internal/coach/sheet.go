@@ -27,7 +27,7 @@ func (s *Sheet) State() *State { return s.st }
 func (s *Sheet) End(how string) *Sheet {
 	c := s.st.clone()
 	c.ended = how
-	return &Sheet{c}
+	return &Sheet{c.handed()}
 }
 
 // UnknownPartError is a reading that the sequence has no place for.
@@ -72,7 +72,7 @@ func (s *Sheet) Write(ids, raws []string) (*Sheet, Feedback, error) {
 		c.judgeStep(step, &fb)
 	}
 	c.dialog, c.dialogPart = noDialog, -1
-	return &Sheet{c}, fb, nil
+	return &Sheet{c.handed()}, fb, nil
 }
 
 // Again makes every dead test of a circuit due again, as after a repair: its readings
@@ -86,7 +86,7 @@ func (s *Sheet) Again(circuit int) *Sheet {
 			c.done = c.done.without(ref.step)
 		}
 	}
-	return &Sheet{c}
+	return &Sheet{c.handed()}
 }
 
 // Tests is what the interlock has to know of the readings before an act; ledger,

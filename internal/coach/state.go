@@ -7,6 +7,8 @@
 package coach
 
 import (
+	"slices"
+
 	"wanderlead/internal/edition"
 	"wanderlead/internal/quantity"
 	"wanderlead/internal/sequence"
@@ -75,6 +77,7 @@ type State struct {
 	class   []Class
 	latest  []*Entry
 	last    *Entry
+	mine    bool // class and latest are this state's alone: within one event they are copied once
 
 	dialog     dialog
 	dialogPart int
@@ -109,11 +112,22 @@ func New(s Setup) *State {
 }
 
 // clone copies what Apply may change; the rest is shared.
-func (s *State) clone() *State { c := *s; return &c }
+// clone gives a state to change, which shares with the one it came from whatever it leaves alone.
+func (s *State) clone() *State { c := *s; c.mine = false; return &c }
+
+// handed is a state that others may hold and clone: from here on nothing of it is written to.
+func (s *State) handed() *State { s.mine = false; return s }
+
+// own makes class and latest this state's alone, so that they can be written to.
+func (s *State) own() {
+	if !s.mine {
+		s.class, s.latest, s.mine = slices.Clone(s.class), slices.Clone(s.latest), true
+	}
+}
 
 func (s *State) setClass(part int, c Class) {
 	if s.class[part] != c {
-		s.class = append([]Class(nil), s.class...)
+		s.own()
 		s.class[part] = c
 	}
 }
@@ -222,18 +236,23 @@ func worse(a, b Class) Class {
 }
 
 // worstDead is the worst class among every required dead test and every dead test
-// or inspection item that the sequence adds.
+// or inspection item that the sequence adds, or one of those that open no gate whatever
+// is said: until all are read there is no need to look through the rest.
 func (s *State) worstDead() Class {
-	worst := Pass
 	if s.recordMissing() {
-		worst = NotTested
+		return NotTested
 	}
+	worst := Pass
 	for i := range s.pl.needs {
-		worst = worse(worst, s.needClass(&s.pl.needs[i]))
+		if worst = worse(worst, s.needClass(&s.pl.needs[i])); rank(worst) > rank(Doubt) {
+			return worst
+		}
 	}
 	for _, p := range s.pl.deadParts {
 		if c := s.class[p]; c != None || !s.optional(p) {
-			worst = worse(worst, c)
+			if worst = worse(worst, c); rank(worst) > rank(Doubt) {
+				return worst
+			}
 		}
 	}
 	return worst

@@ -115,9 +115,12 @@ func (p *player) step() coach.Feedback {
 const most = 2000
 
 // until answers rightly until a question is due; false if the session ended first.
-func (p *player) until(id string) bool {
+func (p *player) until(id string) bool { return p.within(most, id) }
+
+// within is until with a bound of its own.
+func (p *player) within(answers int, id string) bool {
 	p.t.Helper()
-	for n := 0; p.st.Ended() == "" && n < most; n++ {
+	for n := 0; p.st.Ended() == "" && n < answers; n++ {
 		if p.due().ID == id {
 			return true
 		}

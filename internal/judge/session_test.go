@@ -306,8 +306,8 @@ func TestParallel(t *testing.T) {
 	if v, _ := Parallel(six); v != 0 {
 		t.Errorf("a dead short: %v", v)
 	}
-	if v, _ := Parallel(nil); v != 0 {
-		t.Errorf("nothing: %v", v)
+	if v, least := Parallel(nil); v != 0 || least {
+		t.Errorf("nothing: %v, a least value %v", v, least)
 	}
 	over := quantity.Reading{Raw: ">200", Value: 200, Unit: quantity.Megohm, Mark: quantity.OverRange}
 	half := quantity.Of(0.5, quantity.Megohm)

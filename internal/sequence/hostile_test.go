@@ -26,7 +26,7 @@ func readSequence(t testing.TB) func([]byte) error {
 			return err
 		}
 		p, problems := sequence.Unroll(s, r, sequence.Declared, find)
-		if len(p.Steps) > 10_000 {
+		if len(p.Steps) > 20_000 {
 			t.Errorf("%d steps of %d bytes", len(p.Steps), len(data))
 		}
 		for _, x := range problems {

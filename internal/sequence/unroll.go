@@ -62,7 +62,7 @@ type Finder func(name string) (*Sequence, error)
 // many times over, and complaints about each of them.
 const (
 	maxIncludes = 20
-	maxVisits   = 10_000
+	maxVisits   = 20_000 // 600 circuits of a whole board take 11,000
 	maxProblems = 200
 )
 
