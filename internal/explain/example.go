@@ -3,6 +3,7 @@ package explain
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"wanderlead/internal/edition"
@@ -45,7 +46,7 @@ func (e *Entry) judged(pack *edition.Pack, cat *words.Catalogue) (example, sourc
 	}
 	for _, l := range v.Limits {
 		if l.Name == e.ID {
-			return fmt.Sprintf("%s for %s", quantity.Format(l.Value, l.Unit), e.judge), fmt.Sprintf("%s (%s, %s)", l.Source, l.Edition, l.Status), nil
+			return fmt.Sprintf("%s, as in: wanderlead judge %s", quantity.Format(l.Value, l.Unit), e.judge), fmt.Sprintf("%s (%s, %s)", l.Source, l.Edition, l.Status), nil
 		}
 	}
 	if e.Kind == "limit" {
@@ -55,7 +56,7 @@ func (e *Entry) judged(pack *edition.Pack, cat *words.Catalogue) (example, sourc
 	for _, r := range v.Reasons {
 		why = append(why, cat.Text(r.ID, r.Params))
 	}
-	return fmt.Sprintf("%s: %s. %s", e.judge, v.Verdict, strings.Join(why, " ")), e.Source, nil
+	return fmt.Sprintf("wanderlead judge %s says %s: %s", e.judge, v.Verdict, strings.Join(why, " ")), e.Source, nil
 }
 
 // most is how many readings of a fault's example are listed.
@@ -85,7 +86,7 @@ func (e *Entry) measured(pack *edition.Pack, r *rig.Rig) (string, error) {
 			continue
 		}
 		if _, before := cut(was[i]); before != value && clearly(before, value) {
-			out = append(out, fmt.Sprintf("%s %s (sound: %s)", name, value, before))
+			out = append(out, fmt.Sprintf("%s %s (sound: %s)", name, twoPlaces(value), twoPlaces(before)))
 		}
 	}
 	if len(out) == 0 {
@@ -103,6 +104,16 @@ func cut(line string) (name, value string) {
 		return "", ""
 	}
 	return line[:i], strings.TrimSpace(line[i:])
+}
+
+// twoPlaces prints small resistances to the hundredth, as an instrument shows them.
+func twoPlaces(s string) string {
+	number, unit, _ := strings.Cut(s, " ")
+	v, err := strconv.ParseFloat(number, 64)
+	if err != nil || v >= 10 || unit != quantity.Ohm.String() && unit != quantity.Megohm.String() {
+		return s
+	}
+	return fmt.Sprintf("%.2f %s", v, unit)
 }
 
 // clearly reports whether two readings differ by more than an instrument scatters.

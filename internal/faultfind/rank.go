@@ -51,6 +51,7 @@ type Answer struct {
 	innocent bool
 	picks    []pick
 	log      float64
+	loopOhm  float64 // what the loop tester's method adds to every Zs, estimated along
 }
 
 // Innocent says whether nothing in the installation is wrong.
@@ -264,6 +265,7 @@ func (m *Model) gather(all []scored, seen []observed, extras bool) []Answer {
 				offset := s.fit.offset
 				a.LeadsOhm = &offset
 			}
+			a.loopOhm = s.fit.loop
 			if len(s.picks) > 1 {
 				second := causeOf(s.picks[1])
 				a.Second = &second

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"wanderlead/internal/quantity"
+	"wanderlead/internal/rig"
 	"wanderlead/internal/signature"
 	"wanderlead/internal/words"
 	"wanderlead/safety"
@@ -46,12 +47,16 @@ func (s *Speaker) where(places []Cause) string {
 	if len(all) == 0 {
 		return ""
 	}
-	out := all[0]
-	for _, a := range all[1:min(len(all), 3)] {
-		out = s.text("place-or", map[string]string{"first": out, "second": a})
+	out, more := all[0], len(all)-3
+	for i, a := range all[1:min(len(all), 3)] {
+		join := "place-or"
+		if more > 0 || i+2 < len(all) {
+			join = "place-list"
+		}
+		out = s.text(join, map[string]string{"first": out, "second": a})
 	}
-	if n := len(all) - 3; n > 0 {
-		out = s.text("next.others", map[string]string{"causes": out, "n": strconv.Itoa(n)})
+	if more > 0 {
+		out = s.text("place-and-more", map[string]string{"places": out, "n": strconv.Itoa(more)})
 	}
 	return out
 }
@@ -139,7 +144,13 @@ func percent(share float64) string {
 	return fmt.Sprintf("%.0f %%", float64(100*share))
 }
 
+// leastUpliftOhm is from where on what a no-trip test adds is said beside the numbers.
+const leastUpliftOhm = 0.05
+
 func (s *Speaker) grounds(a *Answer) string {
+	if a.Untested {
+		return s.text("evidence-untested", nil)
+	}
 	if a.innocent && a.Causes[0].Kind == None && a.LeadsOhm == nil && a.Fits || len(a.Evidence) == 0 {
 		return s.text("evidence-sound", nil)
 	}
@@ -148,6 +159,10 @@ func (s *Speaker) grounds(a *Answer) string {
 		if a.LeadsOhm != nil && e.Measure.function == signature.LowOhm { // what leads add stands in every reading of the range
 			e.Predicted, e.Sound = e.Predicted+*a.LeadsOhm, e.Sound+*a.LeadsOhm
 		}
+		if e.Measure.Test == safety.TestZs && e.Measure.function == signature.LoopNoTrip && a.loopOhm >= leastUpliftOhm && !nothing(e.Read) { // and so does what the method adds
+			e.Predicted, e.Sound = e.Predicted+a.loopOhm, e.Sound+a.loopOhm
+			p["uplift"] = signed(a.loopOhm)
+		}
 		suffix := map[int]string{0: "", 1: "2"}[i]
 		p["id"+suffix] = strings.TrimPrefix(e.Measure.ID, s.Model.Circuit.ID+"/")
 		p["read"+suffix], p["predicted"+suffix], p["sound"+suffix] = s.Value(e.Measure, e.Read), s.Value(e.Measure, e.Predicted), s.Value(e.Measure, e.Sound)
@@ -155,12 +170,19 @@ func (s *Speaker) grounds(a *Answer) string {
 	return s.text("evidence", p)
 }
 
+// actOf names what to do about a kind, where it is not to look at the connections there.
+var actOf = map[string]string{
+	"F09": "spur", "F10": "spur", "F11": "bridge", "F12": "bridge", "F13": "bridge", "F14": "bridge", "F19": "cable",
+	"F23": "insulation", "F24": "insulation", "F28": "follow", "F29": "follow", "F30": "follow", "F33": "follow",
+	"F39": "device", "F40": "device", "F41": "device", "F42": "device", "F43": "label", "F44": "label", "F45": "label",
+}
+
 func (s *Speaker) act(a *Answer) string {
 	kinds := []string{a.Causes[0].Kind}
 	if a.Second != nil {
 		kinds = append(kinds, a.Second.Kind)
 	}
-	act := "fault"
+	act := or(actOf[kinds[0]], "fault")
 	switch {
 	case a.innocent && a.LeadsOhm != nil:
 		act = "leads"
@@ -202,6 +224,9 @@ func (s *Speaker) Measure(x *Measure) string {
 		switches = append(switches, s.text("switch."+to, map[string]string{"label": or(w.Label, w.ID)}))
 	}
 	p["switches"] = strings.Join(switches, ", ")
+	if s.Model.Circuit.Shape == rig.Ring {
+		p["leg"] = "2"
+	}
 	return s.text("measure."+x.Test, p)
 }
 

@@ -31,30 +31,33 @@ func (r *run) continuity() error {
 	if err != nil || r.before {
 		return err
 	}
+	v, path := r.q.Value, "@path-1"
 	if r.q.Method == "2" {
+		path = "@path-2"
 		r.remark("continuity-method-2")
 	}
-	v := r.q.Value
 	if v.IsOver() {
-		r.find(Fail, "continuity-open", r.openPath())
+		r.find(Fail, "continuity-open", r.openPath(), "path", path)
 		return nil
 	}
 	if e == nil {
-		r.find(Doubt, "continuity-nothing-to-compare", "next-give-length")
+		r.find(Doubt, "continuity-nothing-to-compare", "next-give-length", "path", path)
 		return nil
 	}
-	want, basis := shown(e.Value), "@basis-"+e.From
+	params := func(gap float64) []string {
+		return []string{"path", path, "expected", shown(e.Value), "basis", "@basis-" + e.From, "gap", shown(gap)}
+	}
 	switch {
 	case r.fits(v.Value, e.Value, edition.ContinuityWithin, edition.ContinuityPart):
-		r.find(Pass, "continuity-fits", "next-record-highest", "expected", want, "basis", basis)
+		r.find(Pass, "continuity-fits", "next-record-highest", params(0)[:6]...)
 	case above(v.Value-e.Value, noJoint):
-		r.find(Fail, "continuity-no-path", r.openPath(), "expected", want, "basis", basis, "gap", shown(v.Value-e.Value))
+		r.find(Fail, "continuity-no-path", r.openPath(), params(v.Value-e.Value)...)
 	case r.farAbove(v.Value, e.Value, edition.ContinuityFail, edition.ContinuityFailPart):
-		r.find(Fail, "continuity-far-high", "next-find-high-joint", "expected", want, "basis", basis, "gap", shown(v.Value-e.Value))
+		r.find(Fail, "continuity-far-high", "next-find-high-joint", params(v.Value-e.Value)...)
 	case v.Value > e.Value:
-		r.find(Doubt, "continuity-high", "next-null-and-repeat", "expected", want, "basis", basis, "gap", shown(v.Value-e.Value))
+		r.find(Doubt, "continuity-high", "next-null-and-repeat", params(v.Value-e.Value)...)
 	default:
-		r.find(Doubt, "continuity-low", "next-check-point", "expected", want, "basis", basis, "gap", shown(e.Value-v.Value))
+		r.find(Doubt, "continuity-low", "next-check-point", params(e.Value-v.Value)...)
 	}
 	return nil
 }

@@ -73,13 +73,17 @@ func (r *run) earthing(what string) error {
 	v := r.q.Value
 	params := []string{"what", "@what-" + what, "limit", ohm(limit.Value), "rated", rated.String(), "advice", ohm(advice),
 		"low", ohm(r.pack.Num(edition.ElectrodeLow))}
+	if v.IsOver() && r.q.Test == Zs {
+		r.find(Fail, "zs-open", "next-zs-open", "device", r.q.Device)
+		return nil
+	}
 	if v.IsOver() {
 		r.find(Fail, "earthing-open", "next-electrode-connection", params...)
 		return nil
 	}
 	r.judged(v.Value)
 	if rated.Given() && above(v.Value, limit.Value) {
-		r.find(Fail, "earthing-above", "next-electrode-connection", params...)
+		r.find(Fail, "earthing-above", r.earthingNext("next-electrode-connection", "next-zs-earthing"), params...)
 		return nil
 	}
 	if !rated.Given() {
@@ -89,12 +93,20 @@ func (r *run) earthing(what string) error {
 		r.find(Doubt, "earthing-unstable", "next-improve-electrode", params...)
 	}
 	if above(r.pack.Num(edition.ElectrodeLow), v.Value) {
-		r.find(Doubt, "earthing-too-good", "next-lift-earthing", params...)
+		r.find(Doubt, "earthing-too-good", r.earthingNext("next-lift-earthing", "next-zs-check-path"), params...)
 	}
 	if len(r.found) == 0 {
-		r.find(Pass, "earthing-within", "next-record-earthing", params...)
+		r.find(Pass, "earthing-within", r.earthingNext("next-record-earthing", "next-record-highest"), params...)
 	}
 	return nil
+}
+
+// earthingNext is what to do about an electrode, or about a circuit that rests on one.
+func (r *run) earthingNext(electrode, circuit string) string {
+	if r.q.Test == Zs {
+		return circuit
+	}
+	return electrode
 }
 
 // zs judges the loop impedance of a circuit.
@@ -176,7 +188,11 @@ func (r *run) zsRemarks(d edition.Device, z edition.ZsLimit) {
 	if d.Breaker || edition.Cmp(z.TimeS, wanted) == 0 {
 		return
 	}
-	params := []string{"device", d.String(), "row", fmt.Sprintf("%g s", z.TimeS), "wanted", fmt.Sprintf("%g s", wanted)}
+	how := "@zs-read"
+	if r.q.Calculated {
+		how = "@zs-works-out"
+	}
+	params := []string{"device", d.String(), "row", fmt.Sprintf("%g s", z.TimeS), "wanted", fmt.Sprintf("%g s", wanted), "how", how}
 	switch {
 	case z.TimeS < wanted:
 		r.remark("zs-stricter-row", params...)

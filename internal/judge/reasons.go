@@ -14,14 +14,14 @@ const common = "value point pair"
 var ids = map[string]string{
 	"negative-reading": "name shown",
 
-	"continuity-fits": "expected basis", "continuity-high": "expected basis gap", "continuity-low": "expected basis gap",
-	"continuity-far-high": "expected basis gap", "continuity-no-path": "expected basis gap", "continuity-open": "", "continuity-nothing-to-compare": "", "continuity-method-2": "",
+	"continuity-fits": "path expected basis", "continuity-high": "path expected basis gap", "continuity-low": "path expected basis gap",
+	"continuity-far-high": "path expected basis gap", "continuity-no-path": "path expected basis gap", "continuity-open": "path", "continuity-nothing-to-compare": "path", "continuity-method-2": "",
 
 	"bonding-fits": "expected basis allowed", "bonding-high": "expected basis allowed", "bonding-far-high": "expected basis allowed",
 	"bonding-small": "allowed", "bonding-nothing-to-compare": "", "bonding-open": "",
 
 	"ring-ends-match": "r1 rn gap allowed higher", "ring-ends-apart": "r1 rn gap allowed higher", "ring-ends-far-apart": "r1 rn gap allowed higher",
-	"ring-ends-joined": "which floor", "ring-ends-open": "which", "ring-ends-all-open": "",
+	"ring-ends-crossed": "r1 rn r2 both free", "ring-ends-joined": "which floor", "ring-ends-open": "which", "ring-ends-all-open": "",
 	"ring-r2-fits": "r2 expected ratio", "ring-r2-high": "r2 expected ratio", "ring-r2-low": "r2 expected ratio", "ring-r2-far-high": "r2 expected ratio",
 	"ring-r2-nothing-to-compare": "r2",
 
@@ -43,7 +43,7 @@ var ids = map[string]string{
 
 	"zs-within": zsParams, "zs-between-roundings": zsParams, "zs-no-trip-uplift": zsParams + " sum", "zs-above-rcd-named": zsParams, "zs-above": zsParams, "zs-calculated-above": zsParams,
 	"zs-open": "device", "zs-above-sum": "sum gap allowed", "zs-below-sum": "sum gap allowed", "zs-computed": "device",
-	"zs-only-5s-row": "device row wanted", "zs-stricter-row": "device row wanted", "zs-row-too-slow": "device row wanted",
+	"zs-only-5s-row": "device row wanted how", "zs-stricter-row": "device row wanted how", "zs-row-too-slow": "device row wanted how",
 
 	"pfc-within": pfcParams, "pfc-within-assembly": pfcParams, "pfc-above": pfcParams, "pfc-nothing-to-compare": pfcParams,
 	"pfc-over-range": "", "pfc-over-range-above": "limit", "pfc-loop-open": "",
@@ -81,11 +81,11 @@ func Steps() []string {
 	return strings.Fields(`next-null-again
 		next-find-open-path next-find-open-cpc next-null-and-repeat next-check-point next-find-high-joint next-give-length
 		next-find-open-bond next-clean-clamp
-		next-part-ends next-find-open-leg next-pair-ends next-tighten-leg next-look-at-cpc next-give-sizes
+		next-part-ends next-part-joins next-find-open-leg next-pair-ends next-tighten-leg next-look-at-cpc next-give-sizes
 		next-check-joins next-check-joins-then-legs next-check-that-point next-spur-or-terminal next-swap-joins
 		next-discharge next-split next-repeat-voltage next-join-line-neutral next-repeat-reduced next-higher-range next-loads-out next-find-contact next-halve-circuit
 		next-reconnect-earthing next-ask-distributor next-ze-connections
-		next-repeat-zs next-zs-another-way next-zs-device next-zs-parts next-zs-open next-zs-check-sum next-zs-check-path next-ask-supervisor
+		next-repeat-zs next-zs-another-way next-zs-device next-zs-parts next-zs-earthing next-zs-open next-zs-check-sum next-zs-check-path next-ask-supervisor
 		next-record-earthing next-name-largest-rcd next-improve-electrode next-lift-earthing next-electrode-connection
 		next-pfc-assembly next-read-device-ka next-stop-and-ask
 		next-rcd-at-device next-rcd-leakage next-rcd-type next-rcd-waveform
@@ -98,6 +98,6 @@ func Steps() []string {
 func Labels() []string {
 	return strings.Fields(`outcome-pass outcome-doubt outcome-fail label-reading label-expected label-limit label-max label-min label-margin
 		label-next label-edition judge-closing
-		basis-commissioned basis-network basis-ring-ends basis-length kind-ze_declared kind-ze_typical
+		path-1 path-2 basis-commissioned basis-network basis-ring-ends basis-length kind-ze_declared kind-ze_typical
 		zs-kind-measured zs-kind-operating zs-read zs-works-out what-electrode what-ze what-zs delay-general delay-S waveform-ac waveform-pulsating`)
 }

@@ -2,6 +2,7 @@ package judge
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -29,11 +30,54 @@ func (r *run) ringEnds() error {
 	if len(joined) > 0 {
 		r.find(Doubt, "ring-ends-joined", "next-part-ends", "which", strings.Join(joined, ", "), "floor", shown(r.pack.Num(edition.EndsJoined)))
 	}
-	if r.lineAgainstNeutral() == Fail && e != nil {
-		return nil // with r1 itself in question there is nothing to hold r2 against
+	before := len(r.found)
+	if r.lineAgainstNeutral() != Fail || e == nil { // with r1 itself in question there is nothing to hold r2 against
+		r.cpcAgainstLine(e)
 	}
-	r.cpcAgainstLine(e)
+	r.joinsLeftIn(e, before)
 	return nil
+}
+
+// joinsLeftIn puts the likelier cause in the place of a loose terminal where the readings are those of a sound ring whose
+// legs are still crossed: with line of each leg on another conductor of the other leg the two loops lie in parallel, so
+// both read a·b/(a+b), and the third loop reads what it always does. The verdict stays what it was.
+func (r *run) joinsLeftIn(e *Expected, before int) {
+	worst := r.worstOf(before)
+	if e == nil || worst == Pass || r.q.R1.Value <= 0 {
+		return
+	}
+	k := e.Value / r.q.R1.Value // of the cpc over the line, length by length
+	r1, rn, r2 := r.q.R1.Value, r.q.RN.Value, r.q.R2.Value
+	same := func(a, b float64) bool {
+		return atMost(math.Abs(a-b), r.pack.Larger(edition.EndsWithin, edition.R2Part, max(a, b)))
+	}
+	for _, x := range []struct {
+		pair       string
+		a, b       float64 // read alike
+		both, free float64 // what the loops in parallel give, from the third, and that
+	}{
+		{"L-E", r1, r2, k / (1 + k) * rn, rn},
+		{"L-N", r1, rn, r2 / k / 2, r2},
+		{"N-E", rn, r2, k / (1 + k) * r1, r1},
+	} {
+		if same(x.a, x.b) && same(x.a, x.both) && same(x.b, x.both) {
+			r.found = r.found[:before]
+			r.find(worst, "ring-ends-crossed", "next-part-joins", "pair", x.pair, "r1", r.q.R1.String(), "rn", r.q.RN.String(), "r2", r.q.R2.String(),
+				"free", shown(x.free), "both", shown(x.both))
+			return
+		}
+	}
+}
+
+// worstOf is the worst outcome among the findings from a place on.
+func (r *run) worstOf(from int) Outcome {
+	worst := Pass
+	for _, f := range r.found[from:] {
+		if o := [...]Outcome{Pass, Pass, Doubt, Fail}[f.rank]; o.Rank() > worst.Rank() {
+			worst = o
+		}
+	}
+	return worst
 }
 
 // openEnds finds the loops that are open. All three together are one cut cable
@@ -227,7 +271,7 @@ func (r *run) crossedPoints(ring band) {
 	if len(farLow) > 0 {
 		r.find(Fail, "ring-crossed-far-low", "next-swap-joins", params(append(farLow, outLow...))...)
 	} else if len(outLow) > 0 {
-		r.find(Doubt, "ring-crossed-low", "next-swap-joins", params(outLow)...)
+		r.find(Doubt, "ring-crossed-low", "next-check-joins-then-legs", params(outLow)...)
 	}
 	if len(r.found) == 0 {
 		if r.q.Step == "line-cpc" {

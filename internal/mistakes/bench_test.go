@@ -54,8 +54,8 @@ type scene struct {
 	skip  func(id string) bool // recorded as not tested
 	claim map[string]string
 	seq   string
-	each  func(coach.Judged)     // every judgement as it is made
-	more  func(v *mistakes.View) // readings that these sequences have no place for
+	each  func(*coach.State, coach.Judged) // every judgement as it is made
+	more  func(v *mistakes.View)           // readings that these sequences have no place for
 }
 
 // gathered are rigs with their sequences, which no scene changes.
@@ -153,7 +153,7 @@ func (s scene) take(t testing.TB, kit *record.Kit, b *faults.Built) *mistakes.Vi
 		sheet = next
 		if s.each != nil {
 			for _, j := range fb.Judged {
-				s.each(j)
+				s.each(sheet.State(), j)
 			}
 		}
 	}

@@ -43,14 +43,34 @@ func (s *Screen) reason(st *coach.State, part string, r judge.Reason) string {
 			}
 		}
 	}
-	id := r.ID
-	if i, _, ok := stepOf(st.Program(), part); ok && testOf(st.Program(), &st.Program().Steps[i]) == safety.TestEarthing {
-		// Judged by the rules of a bonding conductor, and called by its own name.
-		if own := strings.Replace(id, "bonding-", "earthing-conductor-", 1); s.cat.Has(own) {
+	id, own := r.ID, r.ID
+	if i, _, ok := stepOf(st.Program(), part); ok {
+		// Judged by the rules of another test, and called by its own name.
+		switch testOf(st.Program(), &st.Program().Steps[i]) {
+		case safety.TestEarthing:
+			own = strings.Replace(id, "bonding-", "earthing-conductor-", 1)
+		case safety.TestOwnBar:
+			own = "own-bar-" + id
+			if params["path"] != "" {
+				params["path"], params["point"] = "@path-own-bar", s.word("option.neutral-bar", "value", params["point"])
+			}
+		}
+		if own != id && s.cat.Has(own) {
 			id = own
 		}
 	}
 	return s.cat.Text(id, params)
+}
+
+// Said is what a verdict says when it stands alone: its reasons and what to do now.
+func (s *Screen) Said(st *coach.State, j coach.Judged) (reasons, next []string) {
+	for _, r := range j.Verdict.Reasons {
+		reasons = append(reasons, s.reason(st, j.Part, r))
+	}
+	for _, r := range s.steps(st, j) {
+		next = append(next, s.reason(st, j.Part, r))
+	}
+	return reasons, next
 }
 
 // readings are the readings judged, with what they are called: "circuit 1, ring step

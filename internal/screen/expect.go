@@ -44,12 +44,20 @@ func (s *Screen) expected(st *coach.State, step int, ahead []coach.Ahead) []stri
 		return nil
 	case safety.TestEnds:
 		out = append(out, s.word("expected.ends"))
+		if !s.begun(st, step) { // all three are taken anew: nothing follows from an r1 that counts no longer
+			return out
+		}
 	case safety.TestRCD:
 		if slices.ContainsFunc(ahead, func(a coach.Ahead) bool { return strings.HasPrefix(a.Parts[0], "half") }) {
 			out = append(out, s.word("expected.stays-on"))
 		}
 	}
 	return append(append(out, s.byName(test, ahead)...), s.openOnes(ahead)...)
+}
+
+// begun reports whether some reading of a step stands already and waits for the others.
+func (s *Screen) begun(st *coach.State, step int) bool {
+	return slices.ContainsFunc(st.Results(), func(r coach.Result) bool { return r.StepAt == step && r.Class == coach.Pending })
 }
 
 // expectation gathers what several points expect under one name.

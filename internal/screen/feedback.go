@@ -75,7 +75,11 @@ func (s *Screen) refusal(p *page, st *coach.State, asked *coach.Question, id str
 		p.text(Body, text)
 		return rest
 	}
-	p.text(Refused, s.word("refused", "why", text))
+	heading := "refused"
+	if s.cat.Has("refused-as." + id) { // the answer is taken at its word, and it is what was found that stops the work
+		heading = "refused-as." + id
+	}
+	p.text(Refused, s.word(heading, "why", text))
 	return rest
 }
 
@@ -174,15 +178,24 @@ func (s *Screen) verdict(p *page, st *coach.State, js []coach.Judged, main coach
 	for _, ls := range named(v) {
 		p.row(Trace, s.word("row.source"), s.trace(st, ls))
 	}
-	for _, r := range v.Next {
-		if strings.HasPrefix(r.ID, "next-record-") && r.ID != "next-record-three-phase" && s.alone(st, main.Part) {
+	for _, r := range s.steps(st, main) {
+		p.row(Next, s.word("row.next"), s.reason(st, main.Part, r))
+	}
+}
+
+// steps are what to do after a verdict, in the form for a reading that has others beside it or has none.
+func (s *Screen) steps(st *coach.State, main coach.Judged) []judge.Reason {
+	var out []judge.Reason
+	for _, r := range main.Verdict.Next {
+		if strings.HasPrefix(r.ID, "next-record-") && r.ID != "next-record-three-phase" && r.ID != "next-record-earthing" && s.alone(st, main.Part) {
 			r.ID = "next-record"
 		}
 		if r.ID == "next-discharge" && s.alone(st, main.Part) {
 			r.ID = "next-discharge-one"
 		}
-		p.row(Next, s.word("row.next"), s.reason(st, main.Part, r))
+		out = append(out, r)
 	}
+	return out
 }
 
 // alone reports whether a reading is the only one of its step that a schedule could
