@@ -67,7 +67,7 @@ func TestWhatSentencesSay(t *testing.T) {
 		{Zs, "value=0.70 device=BS88-3-32", "zs-within", "next-record-highest", "device=BS 88-3 32 A"},
 		// TT: 30 Ω is above 20 + 1 and a fifth of it, and far below 1667 Ω.
 		{Zs, "value=30 device=B32 earthing=TT rcd=30 ze=20 r1r2=1", "zs-above-sum", "next-zs-check-sum", "sum=21.00 Ω; gap=9.00 Ω; allowed=4.20 Ω"},
-		{Zs, "value=>99 device=B32 earthing=TT rcd=30 ze=20 r1r2=1", "zs-open", "next-electrode-connection", ""},
+		{Zs, "value=>99 device=B32 earthing=TT rcd=30 ze=20 r1r2=1", "zs-open", "next-zs-open", ""},
 		// 230 V and 0.05 Ω: 4.6 kA, doubled 9.2.
 		{PFC, "zs=0.05 breaking_capacity=10 phases=3", "pfc-within", "next-record-three-phase", "current=9.20 kA; single=4.60 kA; factor=2"},
 		{PFC, "zs=0.05 breaking_capacity=10", "pfc-within", "next-record-larger", "current=4.60 kA; single=; factor="},
