@@ -1,8 +1,6 @@
 package faultfind
 
 import (
-	"slices"
-
 	"wanderlead/internal/faults"
 	"wanderlead/internal/rig"
 )
@@ -40,9 +38,6 @@ func candidates(r *rig.Rig, c *rig.Circuit) []Cause {
 		if faults.Fits(r, owner, k.ID) != nil || k.ID == "F08b" { // F08b is F08 with another size
 			continue
 		}
-		if c.RCD != nil && (k.ID == "F14" || k.ID == "F13" && !otherRing(r, c)) { // the twin would bring an RCBO that the sound installation has not
-			continue
-		}
 		if (k.ID == "F37" || k.ID == "F38") && r.Supply.Earthing != rig.TT {
 			continue
 		}
@@ -57,19 +52,6 @@ func candidates(r *rig.Rig, c *rig.Circuit) []Cause {
 		}
 	}
 	return out
-}
-
-// otherRing says whether package faults finds another ring to join a ring to.
-func otherRing(r *rig.Rig, c *rig.Circuit) bool {
-	return slices.ContainsFunc(r.Circuits, func(o rig.Circuit) bool {
-		on := 0
-		for _, p := range o.Points {
-			if p.From == "" {
-				on++
-			}
-		}
-		return o.ID != c.ID && o.Shape == rig.Ring && on >= 4
-	})
 }
 
 func atEach(c *rig.Circuit, base Cause) (out []Cause) {

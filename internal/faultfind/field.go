@@ -86,6 +86,7 @@ type stand struct {
 	number   []int32 // terminal -> 1 + kept number, 0: not kept
 	root     []int32 // kept number -> the kept number it is joined to
 	branches []branch
+	part     []int32  // kept number -> the lowest of those it hangs together with by branches
 	loose    []branch // touched elements as they stand, in the order of field.touched; open ones have Ohm +Inf
 	special  []int32  // live: elements kept apart that conduct
 	devices  []int    // of each of these, see Model.device
@@ -169,5 +170,32 @@ func (s *stand) settle(r *reducer) {
 	}
 	for _, e := range r.reduce(func(class int32) bool { _, ok := owner[class]; return ok }) {
 		s.branches = append(s.branches, branch{owner[e.a], owner[e.b], 1 / e.ohm})
+	}
+	s.part = make([]int32, len(s.kept))
+	for i, r := range s.root {
+		s.part[i] = r // a root has a lower number, and leads to itself
+	}
+	for _, b := range s.branches {
+		tie(s.part, b.a, b.b)
+	}
+	for i := range s.part {
+		s.part[i] = s.part[s.part[i]]
+	}
+}
+
+// tie notes that two hang together: each number leads to a lower one, or to itself.
+func tie(part []int32, a, b int32) {
+	for part[a] != a {
+		part[a] = part[part[a]]
+		a = part[a]
+	}
+	for part[b] != b {
+		part[b] = part[part[b]]
+		b = part[b]
+	}
+	if a < b {
+		part[b] = a
+	} else {
+		part[a] = b
 	}
 }

@@ -74,6 +74,11 @@ type edit struct {
 	a, b        int32
 	ohm0, slope float64
 	open        bool
+
+	// Of a device that the fault brings with it, in a live network: 1 + its number, and which contact it is.
+	device int
+	pole   bool
+	at     int
 }
 
 // sized says between which values the size of a kind is looked for. At these values the network is solved; in between, a
@@ -290,7 +295,7 @@ func sameDevices(a, b *rig.Rig) bool {
 func same[T comparable](x, y *T) bool { return x == y || x != nil && y != nil && *x == *y }
 
 // stood prepares the form's changes for a condition.
-func (m *form) stood(f *field, s *stand) []edit {
+func (m *form) stood(f *field, s *stand, number func(device string) int) []edit {
 	var out []edit
 	for i := range m.changes {
 		c := &m.changes[i]
@@ -300,6 +305,9 @@ func (m *form) stood(f *field, s *stand) []edit {
 		e := edit{loose: -1, a: s.number[c.a] - 1, b: s.number[c.b] - 1, ohm0: c.ohm0, slope: c.slope}
 		if c.element >= 0 {
 			e.loose = f.place[c.element] - 1
+		}
+		if s.live && c.element < 0 && special(&c.is) {
+			e.device, e.pole, e.at = 1+number(c.is.Of), c.is.Kind == wiring.Pole, c.is.At
 		}
 		e.open = !closed(&s.cond, &c.is) || math.IsInf(c.is.Ohm, 1) || c.is.Kind == wiring.Source
 		out = append(out, e)

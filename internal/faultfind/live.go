@@ -52,7 +52,17 @@ func (w *work) liveNetwork(m *Model, at int, picks []pick, open uint64) {
 		}
 		w.branch(f.a, f.b, f.ohm)
 	}
-	w.parts(func(yield func(int32)) {
+	for i := range picks { // devices that a fault brings with it
+		for _, e := range picks[i].form.edits[at] {
+			if e.device == 0 || e.open || open>>(e.device-1)&1 == 1 && (!e.pole || e.at == 1) {
+				continue
+			}
+			f := flow{device: e.device - 1, a: e.a, b: e.b, ohm: max(e.ohm0, 1e-6), pole: e.pole}
+			l.poles = append(l.poles, f)
+			w.branch(f.a, f.b, f.ohm)
+		}
+	}
+	w.parts(s, func(yield func(int32)) {
 		for i := range l.sources {
 			yield(l.sources[i].a)
 		}

@@ -154,7 +154,7 @@ func (m *Model) stand() {
 	}
 	for _, form := range m.forms {
 		for _, s := range m.stands {
-			form.edits = append(form.edits, form.stood(f, s))
+			form.edits = append(form.edits, form.stood(f, s, m.device))
 		}
 	}
 }
@@ -282,7 +282,7 @@ func (m *Model) learn() {
 			continue
 		}
 		m.work.network(m, at, none)
-		m.work.rows(func(yield func(int32)) {
+		m.work.rows(s, func(yield func(int32)) {
 			for _, i := range g.measures {
 				yield(s.number[m.Measures[i].a] - 1)
 				yield(s.number[m.Measures[i].b] - 1)

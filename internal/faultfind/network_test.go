@@ -119,3 +119,26 @@ func agree(a, b float64) bool {
 	}
 	return math.Abs(a-b) <= 2e-5+1e-4*math.Abs(b)
 }
+
+// TestRingsWithAnRCBOAreJoinedToo: on a board of RCBOs a ring joined to another is weighed as on any other, the other
+// ring's own RCBO among what may open.
+func TestRingsWithAnRCBOAreJoinedToo(t *testing.T) {
+	whole := builtin(t, "rigging-store")
+	m, err := New(whole, copper(t), "ring-1", nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	found := map[string]int{}
+	for _, f := range m.forms {
+		if f.Kind == "F13" || f.Kind == "F14" {
+			cause := f.Cause
+			if len(f.sizes) > 0 {
+				cause.Size = 4
+			}
+			found[f.Kind] += compare(t, m, whole, f, cause)
+		}
+	}
+	if found["F13"] < 50 || found["F14"] < 50 {
+		t.Errorf("predictions compared: %v", found)
+	}
+}

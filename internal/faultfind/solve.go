@@ -90,6 +90,33 @@ func (s *system) push(slot int, a, b int32) []float64 {
 	return y
 }
 
+// ohm is the resistance between two nodes: push and between in one pass.
+func (s *system) ohm(a, b int32) float64 {
+	if len(s.y) == 0 {
+		s.y = append(s.y, nil)
+	}
+	n := s.n
+	s.y[0] = resized(s.y[0], n)
+	y := s.y[0]
+	first := int(min(a, b))
+	clear(y[first:])
+	y[a]++
+	y[b]--
+	sum := 0.0
+	for k := first; k < n; k++ {
+		v, d := y[k], s.d[k]
+		if v == 0 || d == 0 {
+			continue
+		}
+		sum += float64(v * v / d)
+		row := s.g[k*n : k*n+n]
+		for _, j := range s.meets[k] {
+			y[j] += float64(row[j] * v)
+		}
+	}
+	return sum
+}
+
 // between is the voltage that the unit current of y causes across the ends of the unit current of z: with y = z the
 // resistance between them.
 func (s *system) between(y, z []float64) float64 {

@@ -71,7 +71,7 @@ func (w *work) network(m *Model, at int, picks []pick) {
 	}
 	for i := range picks {
 		for _, e := range picks[i].form.edits[at] {
-			if e.open || i == 0 && len(picks) > 1 && clash(e, picks[1].form.edits[at]) {
+			if e.open || e.device > 0 || i == 0 && len(picks) > 1 && clash(e, picks[1].form.edits[at]) {
 				continue
 			}
 			ohm := e.ohm0 + float64(e.slope*picks[i].size)
@@ -96,37 +96,28 @@ func clash(e edit, others []edit) bool {
 }
 
 // rows numbers what hangs together with the wanted kept numbers, and factors it.
-func (w *work) rows(wanted func(yield func(int32))) {
-	w.parts(wanted)
+func (w *work) rows(s *stand, wanted func(yield func(int32))) {
+	w.parts(s, wanted)
 	w.factor()
 }
 
 // parts finds what hangs together, and numbers what hangs together with the wanted kept numbers.
-func (w *work) parts(wanted func(yield func(int32))) {
+func (w *work) parts(s *stand, wanted func(yield func(int32))) {
 	n := len(w.parent)
 	w.number, w.part, w.wanted = resized(w.number, n), resized(w.part, n), resized(w.wanted, n)
 	root, part := w.parent, w.part
+	copy(part, s.part) // what the stand's own branches tie together is known
+	clear(w.wanted)
 	for i := range root { // a parent has a lower number than its children, so one pass leads all to their roots
-		root[i] = root[root[i]]
-		part[i] = int32(i)
-		w.wanted[i] = false
+		if root[i] = root[root[i]]; root[i] != s.root[i] { // joined in this hypothesis
+			tie(part, int32(i), root[i])
+		}
 	}
 	for i := range w.edges {
 		e := &w.edges[i]
 		e.a, e.b = root[e.a], root[e.b]
-		a, b := e.a, e.b
-		for part[a] != a {
-			part[a] = part[part[a]]
-			a = part[a]
-		}
-		for part[b] != b {
-			part[b] = part[part[b]]
-			b = part[b]
-		}
-		if a < b {
-			part[b] = a
-		} else {
-			part[a] = b
+		if i >= len(s.branches) {
+			tie(part, e.a, e.b)
 		}
 	}
 	for i := range part {
@@ -179,8 +170,7 @@ func (w *work) ohm(a, b int32) float64 {
 	case !w.together(a, b):
 		return math.Inf(1)
 	}
-	f := w.sys.push(0, x, y)
-	return w.sys.between(f, f)
+	return w.sys.ohm(x, y)
 }
 
 // measure takes all measures of one stand for a hypothesis. A measure with several stands shows the lowest.
@@ -192,7 +182,7 @@ func (w *work) measure(m *Model, at int, out answer, picks []pick) {
 		return
 	}
 	w.network(m, at, picks)
-	w.rows(func(yield func(int32)) {
+	w.rows(s, func(yield func(int32)) {
 		for _, i := range group {
 			yield(s.number[m.Measures[i].a] - 1)
 			yield(s.number[m.Measures[i].b] - 1)
@@ -229,7 +219,7 @@ func (w *work) conducting(m *Model, at int, a, b int32, volt float64, picks []pi
 				w.branch(s.number[m.field.ends[p][0]]-1, s.number[m.field.ends[p][1]]-1, m.field.elements[p].Ohm)
 			}
 		}
-		w.rows(func(yield func(int32)) { yield(a); yield(b) })
+		w.rows(s, func(yield func(int32)) { yield(a); yield(b) })
 		ohm := w.ohm(a, b)
 		if math.IsInf(ohm, 1) || ohm == 0 {
 			return ohm
