@@ -172,9 +172,7 @@ func (s *stand) settle(r *reducer) {
 		s.branches = append(s.branches, branch{owner[e.a], owner[e.b], 1 / e.ohm})
 	}
 	s.part = make([]int32, len(s.kept))
-	for i, r := range s.root {
-		s.part[i] = r // a root has a lower number, and leads to itself
-	}
+	copy(s.part, s.root) // a root has a lower number, and leads to itself
 	for _, b := range s.branches {
 		tie(s.part, b.a, b.b)
 	}
