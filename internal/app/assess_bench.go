@@ -37,7 +37,7 @@ func (s *seat) display() *study.Taken {
 // nothing about what was done.
 func (v *examView) atBench(s *seat, q sitting.Question, pq prompt.Question) prompt.Question {
 	heading := pq.Lines
-	lead, lines, _ := v.screen.StudyQuestion(s.t.Bench())
+	lead, lines, _ := v.screen().StudyQuestion(s.t.Bench())
 	lead.Help, lead.Gate, lead.Group = "", q.Gate, q.Parts
 	lead.Lines = append(heading, paint(lines)...)
 	at := s.rigSeen()
@@ -46,10 +46,10 @@ func (v *examView) atBench(s *seat, q sitting.Question, pq prompt.Question) prom
 		say(v.text("assess.bench.tries", map[string]string{"volt": volt}))
 	}
 	for _, n := range at.Looks() {
-		lead.Lines = append(lead.Lines, paint(v.screen.StudyFeedback(at, at, study.Feedback{Notes: []coach.Note{n}}))...)
+		lead.Lines = append(lead.Lines, paint(v.screen().StudyFeedback(at, at, study.Feedback{Notes: []coach.Note{n}}))...)
 	}
 	if shown := s.display(); shown != nil && (q.ID == "study/bench" || len(q.Parts) > 0) {
-		say(v.text("assess.shown", map[string]string{"readings": v.screen.Display(shown)}))
+		say(v.text("assess.shown", map[string]string{"readings": v.screen().Display(shown)}))
 	}
 	if len(q.Parts) > 0 {
 		var names []string

@@ -3,7 +3,6 @@ package app
 import (
 	"strconv"
 	"strings"
-	"unicode/utf8"
 
 	"wanderlead/internal/assess/mark"
 	"wanderlead/internal/assess/sitting"
@@ -20,7 +19,6 @@ import (
 // what was answered.
 type examView struct {
 	*view
-	width int // columns
 }
 
 func (a *app) newExamView(lib *content.Library, study bool) (*examView, error) {
@@ -38,14 +36,14 @@ func (a *app) newExamView(lib *content.Library, study bool) (*examView, error) {
 	if err != nil {
 		return nil, fail(ExitUsage, err)
 	}
-	return &examView{&view{screen: sc, cat: cat}, max(40, a.width())}, nil
+	return &examView{&view{laid: sc, size: a.size, cat: cat}}, nil
 }
 
 // question makes the prompt's question of one of the exam's.
 func (v *examView) question(s *seat, q sitting.Question, heading string) prompt.Question {
 	pq := prompt.Question{ID: q.ID, Gate: q.Gate, Group: q.Parts, Lines: []string{"", heading}}
 	if q.Coach {
-		cq, lines, _ := v.screen.Question(s.t.Coach())
+		cq, lines, _ := v.screen().Question(s.t.Coach())
 		pq = cq
 		pq.Group = q.Parts
 		pq.Lines = append([]string{"", heading}, paint(v.bare(lines))...)
@@ -93,20 +91,10 @@ func (v *examView) bare(lines []screen.Line) []screen.Line {
 
 // wrapped breaks lines of our own between words.
 func (v *examView) wrapped(lines ...string) []string {
+	width, _ := v.size()
 	var out []string
 	for _, line := range lines {
-		at := ""
-		for _, word := range strings.Fields(line) {
-			if at != "" && utf8.RuneCountInString(at)+1+utf8.RuneCountInString(word) > v.width-1 {
-				out = append(out, at)
-				at = ""
-			}
-			if at != "" {
-				at += " "
-			}
-			at += word
-		}
-		out = append(out, at)
+		out = append(out, screen.Wrap(line, max(screen.MinWidth, width)-1)...)
 	}
 	return out
 }
@@ -120,7 +108,7 @@ func (v *examView) feedback(before *sitting.Sitting, fb sitting.Feedback) []stri
 	case fb.Late:
 		return []string{"", v.text("assess.late", nil)}
 	case fb.Taken && fb.Bench != nil:
-		return paint(v.screen.StudyFeedback(before.Bench(), before.Bench(), study.Feedback{Notes: fb.Bench.Notes}))
+		return paint(v.screen().StudyFeedback(before.Bench(), before.Bench(), study.Feedback{Notes: fb.Bench.Notes}))
 	case fb.Taken:
 		return nil
 	case fb.Rule == "covered", fb.Rule == "not-possible":
@@ -141,7 +129,7 @@ func (v *examView) open(t *sitting.Sitting) []string {
 	if b := t.Bench(); b != nil {
 		facts = b.Facts()
 		for _, n := range b.OpenNotes() {
-			out = append(out, paint(v.screen.StudyFeedback(b, b, study.Feedback{Notes: []coach.Note{n}}))...)
+			out = append(out, paint(v.screen().StudyFeedback(b, b, study.Feedback{Notes: []coach.Note{n}}))...)
 		}
 	} else {
 		for _, it := range t.Coach().OpenItems() {

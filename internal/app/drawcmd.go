@@ -88,7 +88,7 @@ func (d *drawer) begin() error {
 	if d.width != 0 {
 		o.Width = d.width
 	}
-	d.screen = v.screen.With(o)
+	d.screen = v.screen().With(o)
 	return nil
 }
 

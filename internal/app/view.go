@@ -22,10 +22,11 @@ import (
 // view turns what the session says into what a front shows: laid out by screen,
 // coloured here, because colour is the shell's decision.
 type view struct {
-	screen *screen.Screen
-	cat    *words.Catalogue
-	book   *mistakes.Book
-	err    error
+	laid *screen.Screen
+	size func() (columns, rows int) // of the terminal now
+	cat  *words.Catalogue
+	book *mistakes.Book
+	err  error
 }
 
 const defaultWidth = 80
@@ -47,17 +48,16 @@ func (a *app) newView(lib *content.Library) *view {
 		return &view{err: err}
 	}
 	v.book = book
-	v.screen, v.err = screen.New(a.looks(level, book), cat, safe)
+	v.laid, v.err = screen.New(a.looks(level, book), cat, safe)
+	v.size = a.size
 	return v
 }
 
 // looks is how screens are laid out for whoever sits there.
 func (a *app) looks(level screen.Coaching, book *mistakes.Book) screen.Options {
 	tty := prompt.IsTerminal(a.sys.Out)
-	o := screen.Options{Width: a.width(), Plain: a.opt.plain || !tty, Coaching: level, Mistakes: book}
-	if _, h, err := term.GetSize(int(a.sys.Out.Fd())); err == nil {
-		o.Height = h
-	}
+	o := screen.Options{Plain: a.opt.plain || !tty, Coaching: level, Mistakes: book}
+	o.Width, o.Height = a.size()
 	o.ASCII = !prompt.Policy{Getenv: a.sys.Getenv, Tty: tty}.Unicode(runtime.GOOS)
 	return o
 }
@@ -70,34 +70,44 @@ func (a *app) policy(out *os.File) prompt.Policy {
 // painted is where lines go whose colours are the program's own.
 func (a *app) painted() io.Writer { return plain.PaintedWriter(a.sys.Out) }
 
-// width is the terminal's, or 80 columns where there is none.
-func (a *app) width() int {
-	if w, _, err := term.GetSize(int(a.sys.Out.Fd())); err == nil && w > 0 {
-		return w
+// size is the terminal's now, or 80 columns and no known height where there is none.
+func (a *app) size() (columns, rows int) {
+	if w, h, err := term.GetSize(int(a.sys.Out.Fd())); err == nil && w > 0 {
+		return w, h
 	}
-	return defaultWidth
+	return defaultWidth, 0
+}
+
+func (a *app) width() int { w, _ := a.size(); return w }
+
+// screen lays out for the terminal as it is now: people pull at windows.
+func (v *view) screen() *screen.Screen {
+	if v.size != nil {
+		v.laid = v.laid.Sized(v.size())
+	}
+	return v.laid
 }
 
 func (v *view) text(id string, params map[string]string) string { return v.cat.Text(id, params) }
 
 func (v *view) question(st *coach.State) prompt.Question {
-	q, lines, _ := v.screen.Question(st)
+	q, lines, _ := v.screen().Question(st)
 	q.Lines = paint(lines)
 	return q
 }
 
 func (v *view) feedback(before, after *coach.State, fb coach.Feedback) []string {
-	return paint(v.screen.Feedback(before, after, fb))
+	return paint(v.screen().Feedback(before, after, fb))
 }
 
-func (v *view) leaving(st *coach.State) []string { return paint(v.screen.End(st)) }
+func (v *view) leaving(st *coach.State) []string { return paint(v.screen().End(st)) }
 
 // show is what somebody asked to look at: what is open, the board, the circuit.
-func (v *view) show(st *coach.State) []string { return paint(v.screen.Show(st)) }
+func (v *view) show(st *coach.State) []string { return paint(v.screen().Show(st)) }
 
-func (v *view) studyShow(st *study.State) []string { return paint(v.screen.StudyShow(st)) }
+func (v *view) studyShow(st *study.State) []string { return paint(v.screen().StudyShow(st)) }
 
-func (v *view) end(st *coach.State) []string { return paint(v.screen.End(st)) }
+func (v *view) end(st *coach.State) []string { return paint(v.screen().End(st)) }
 
 // paints gives each role its ink. Every role can be told without it.
 var paints = map[screen.Role]prompt.Ink{
@@ -139,24 +149,24 @@ func (v *view) correctWhich(st *coach.State) prompt.Question {
 	q := prompt.Question{ID: "correct/which", Kind: prompt.Choice, Ask: v.text("correct.which", nil)}
 	q.Options = append(q.Options, prompt.Option{Value: coach.NotYet, Label: v.text("correct.none", nil)})
 	for _, r := range st.Recorded() {
-		q.Options = append(q.Options, prompt.Option{Value: r.ID, Label: v.screen.Recorded(st.Program(), r)})
+		q.Options = append(q.Options, prompt.Option{Value: r.ID, Label: v.screen().Recorded(st.Program(), r)})
 	}
 	return q
 }
 
 func (v *view) correctValue(st *coach.State, id string) prompt.Question {
-	return prompt.Question{ID: "correct/value", Kind: prompt.Line, Ask: v.text("correct.value", map[string]string{"reading": v.screen.Recorded(st.Program(), coach.Recording{ID: id})})}
+	return prompt.Question{ID: "correct/value", Kind: prompt.Line, Ask: v.text("correct.value", map[string]string{"reading": v.screen().Recorded(st.Program(), coach.Recording{ID: id})})}
 }
 
 func (v *view) studyQuestion(st *study.State) (prompt.Question, bool) {
-	q, lines, ok := v.screen.StudyQuestion(st)
+	q, lines, ok := v.screen().StudyQuestion(st)
 	q.Lines = paint(lines)
 	return q, ok
 }
 
 func (v *view) studyFeedback(before, after *study.State, fb study.Feedback) []string {
-	return paint(v.screen.StudyFeedback(before, after, fb))
+	return paint(v.screen().StudyFeedback(before, after, fb))
 }
 
 // wrap lays out texts that belong to no question.
-func (v *view) wrap(texts ...string) []string { return screen.Strings(v.screen.Texts(texts...)) }
+func (v *view) wrap(texts ...string) []string { return screen.Strings(v.screen().Texts(texts...)) }

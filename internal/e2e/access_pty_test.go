@@ -6,6 +6,7 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"wanderlead/internal/ptytest"
 )
@@ -143,4 +144,48 @@ func TestNothingDrawnOver(t *testing.T) {
 		}
 	}
 	x.leave()
+}
+
+// optionLine is an option of a question, or the line below them that says how to choose.
+var optionLine = regexp.MustCompile(`^(-> |   \S)`)
+
+// TestWindowPulledAt makes the window narrower and wider while questions wait: what comes next is laid out for the window as
+// it then is, and the session goes on to its end.
+func TestWindowPulledAt(t *testing.T) {
+	t.Parallel()
+	w := newWorld(t)
+	x := sit(w, play(t, "", "lesson-continuity", "training-bay", ""), "practise", "--sequence", "lesson-continuity", "--journal", "out.jsonl")
+	sizes := []int{60, 40, 200, 80}
+	widest := map[int]int{}
+	for n := 0; x.st.Ended() == ""; n++ {
+		q, columns := x.due(), sizes[n%len(sizes)]
+		x.term.Expect(mark(q))
+		x.term.Resize(columns, 40)
+		x.term.Answer(mark(q), x.keys(q, x.right()))
+		if q.ID == "supervisor/code" {
+			x.term.Answer("once more", x.keys(q, x.right()))
+		}
+		x.step()
+		if x.st.Ended() != "" {
+			break
+		}
+		x.term.Expect(mark(x.due()))
+		for _, line := range strings.Split(x.term.Since(), "\n") {
+			line = strings.TrimRight(line, "\r ")
+			if strings.Contains(line, "\r") || strings.Contains(line, mark(q)) || optionLine.MatchString(line) { // the question as it was
+				continue
+			}
+			columnsOf := utf8.RuneCountInString(line)
+			widest[columns] = max(widest[columns], columnsOf)
+			if columnsOf > columns {
+				t.Errorf("%d columns at %d before %s: %q", columnsOf, columns, x.due().ID, line)
+			}
+		}
+	}
+	if got := x.term.Exit(); got != 0 {
+		t.Fatalf("exit code %d, want 0", got)
+	}
+	if widest[200] <= 60 || widest[80] <= 60 {
+		t.Errorf("the widest lines at each width are %v: nothing follows a window that is made wider", widest)
+	}
 }

@@ -107,6 +107,13 @@ func (s *Screen) With(o Options) *Screen {
 	return &c
 }
 
+// Sized is the screen laid out for a terminal of another size; rows 0: not known.
+func (s *Screen) Sized(columns, rows int) *Screen {
+	o := s.o
+	o.Width, o.Height = columns, rows
+	return s.With(o)
+}
+
 func (s *Screen) only(k sketch) []Line {
 	p := s.page()
 	s.add(p, k, noLimit)
