@@ -3,6 +3,7 @@ package faultfind
 import (
 	"math"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -42,6 +43,38 @@ func checkText(t *testing.T, what, text string) {
 	}
 	if bad := neverSaid.FindString(text); bad != "" {
 		t.Errorf("%s: %q is said in: %s", what, bad, text)
+	}
+}
+
+var (
+	ofConductors = regexp.MustCompile(`(?i)\b(line|neutral|cpc|cable|conductors?|earth\w*|electrode|RCD|device|switch)\b`)
+	withUnit     = regexp.MustCompile(`\d ?(k|M|m)?(Ω|V|A|s|m)\b|\d ?(k|M)?Ω|>\d+ MΩ`)
+	// toDo begins what is to be done, at the end of every answer.
+	toDo = regexp.MustCompile(`(Put that right|Null the leads|look at the connections|part it in the middle|follow that conductor|read the size|count the cables|have it taken out|repeat the RCD tests|Read type and rating|Keep the circuit off|tell the supervisor|go on with the readings)`)
+)
+
+// checkNames holds an answer against what each has to name: conductors, the place where it has one, its size where it has
+// one, numbers with their units where readings are given for it, and what to do.
+func checkNames(t *testing.T, a *Answer, text string) {
+	t.Helper()
+	c := a.Causes[0]
+	if c.Kind != None && !ofConductors.MatchString(text) {
+		t.Errorf("%s: no conductors in: %s", c.Kind, text)
+	}
+	for _, place := range []string{c.Point, c.From, c.To} {
+		if place != "" && !strings.Contains(text, place) {
+			t.Errorf("%s: %s is not in: %s", c.Kind, place, text)
+		}
+	}
+	if size := amount(c.Size, c.Unit); size != "" && !strings.Contains(text, size) {
+		t.Errorf("%s: %s is not in: %s", c.Kind, size, text)
+	}
+	numbers := slices.ContainsFunc(a.Evidence[:min(2, len(a.Evidence))], func(e Evidence) bool { return !nothing(e.Sound) })
+	if numbers && c.Kind != None && !withUnit.MatchString(text) {
+		t.Errorf("%s: no number with its unit in: %s", c.Kind, text)
+	}
+	if !toDo.MatchString(text) {
+		t.Errorf("%s: nothing to do in: %s", c.Kind, text)
 	}
 }
 
@@ -85,6 +118,11 @@ func TestExplanations(t *testing.T) {
 				}
 				a := Answer{Causes: []Cause{causeOf(p)}, Share: 0.5, Sure: Likely, Fits: true, Evidence: m.evidence(pred, seen), innocent: f.innocent}
 				checkText(t, f.Kind, s.Explain(&a, true, 3))
+				checkNames(t, &a, s.Explain(&a, true, 3))
+				b := a
+				if b.Untested = true; !strings.Contains(s.Explain(&b, false, 3), "neither shown nor excluded") {
+					t.Errorf("%s: what no reading bears on is not said so: %s", f.Kind, s.Explain(&b, false, 3))
+				}
 				if f.innocent || !neverEnergise[f.Kind] {
 					if strings.Contains(s.Explain(&a, true, 3), "not made live") {
 						t.Errorf("%s is said to be never energised", f.Kind)
