@@ -7,5 +7,5 @@ import "embed"
 
 // FS is this folder, without what is for people to read.
 //
-//go:embed *.yaml papers/*.yaml marking/*.yaml glossary/*.yaml mistakes/*.yaml rigs/*.yaml exercises/*.yaml editions/*.yaml words/*/*.yaml pages/*/*.md schema/*.json
+//go:embed *.yaml papers/*.yaml marking/*.yaml glossary/*.yaml mistakes/*.yaml rigs/*.yaml exercises/*.yaml editions/*.yaml words/*/*.yaml safety/*/*.yaml translations/*/*.yaml translations/*/*/*.yaml pages/*/*.md schema/*.json
 var FS embed.FS

@@ -80,7 +80,7 @@ func done(code int) error {
 // options are the flags that several commands share.
 type options struct {
 	rig, sequence, content, answers, journal, edition string
-	coaching, incoming, learner                       string
+	coaching, incoming, learner, language             string
 	seed                                              int64
 	plain, noColor, json                              bool
 	seedGiven                                         bool
@@ -90,6 +90,8 @@ type options struct {
 type app struct {
 	sys Sys
 	opt options
+
+	languageNoted bool
 }
 
 // startGC lets the heap grow to five times what is live before it is collected, at
@@ -146,6 +148,7 @@ func (a *app) root() *cobra.Command {
 	f.StringVar(&a.opt.coaching, "coaching", "full", "full, hints or none")
 	f.StringVar(&a.opt.incoming, "incoming", "", "the origin: measured or declared (default: measured where the rig allows it)")
 	f.StringVar(&a.opt.learner, "learner", "", "whose memory of study sessions (default: learner)")
+	f.StringVar(&a.opt.language, "language", "", "language of what is said (default: WANDERLEAD_LANGUAGE, else en)")
 	f.BoolVar(&a.opt.plain, "plain", false, "plain lines: for screen readers, recordings and pipes")
 	f.BoolVar(&a.opt.noColor, "no-color", false, "no colour")
 	f.BoolVar(&a.opt.json, "json", false, "JSON on standard output and nothing else there")
@@ -188,14 +191,18 @@ func (a *app) library() (*content.Library, error) {
 	if err != nil {
 		return nil, fail(ExitUsage, err, "--content names a folder laid out like the built-in one: *.yaml, rigs/, editions/, words/")
 	}
+	if err := a.speak(lib); err != nil {
+		return nil, err
+	}
 	return lib, nil
 }
 
 func (a *app) catalogue(lib *content.Library) (*words.Catalogue, error) {
-	cat, err := words.Open(lib, "en")
+	cat, err := words.Open(lib, lib.Language())
 	if err != nil {
 		return nil, fail(ExitUsage, err)
 	}
+	a.noteLanguage(lib, cat)
 	return cat, nil
 }
 

@@ -146,7 +146,7 @@ func (d *desk) open(lib *content.Library, path, pass string) (string, error) {
 	if d.script != nil && !s.header.Scripted {
 		return pass, usagef("prepare it with --rehearsal", "answers from a file are for a rehearsal, and %s is none", path)
 	}
-	if s.exam, err = exam.FromHeader(s.header); err != nil {
+	if s.exam, err = exam.FromHeader(s.header, lib); err != nil {
 		return pass, fail(ExitUsage, err)
 	}
 	if s.t, s.cut, err = s.exam.Replay(lines); err != nil {

@@ -26,7 +26,7 @@ func (a *app) newExamView(lib *content.Library, study bool) (*examView, error) {
 	if err != nil {
 		return nil, err
 	}
-	safe, err := screen.LoadTexts(lib, screen.English)
+	safe, err := screen.LoadTexts(lib, lib.Language())
 	if err != nil {
 		return nil, fail(ExitUsage, err)
 	}
@@ -36,7 +36,7 @@ func (a *app) newExamView(lib *content.Library, study bool) (*examView, error) {
 	if err != nil {
 		return nil, fail(ExitUsage, err)
 	}
-	return &examView{&view{laid: sc, size: a.size, cat: cat}}, nil
+	return &examView{&view{laid: sc, size: a.size, cat: cat, lib: lib}}, nil
 }
 
 // question makes the prompt's question of one of the exam's.

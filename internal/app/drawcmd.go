@@ -221,13 +221,13 @@ func (d *drawer) open(args []string) error {
 		return fail(ExitUsage, err)
 	}
 	if h := lines[0].Header; h != nil && h.Mode == record.ModeStudy {
-		rep, err := record.ReplayStudy(lines)
+		rep, err := record.ReplayStudy(lines, d.lib)
 		if err != nil {
 			return fail(ExitUsage, err)
 		}
 		return d.show(d.screen.StudyShow(rep.State))
 	}
-	rep, err := record.Replay(lines)
+	rep, err := record.Replay(lines, d.lib)
 	if err != nil {
 		return fail(ExitUsage, err)
 	}

@@ -11,9 +11,6 @@ import (
 	"wanderlead/internal/words"
 )
 
-// language is that of the pages.
-const language = "en"
-
 func (a *app) guideCmd() *cobra.Command {
 	return &cobra.Command{
 		Use:   "guide [PAGE]",
@@ -35,7 +32,7 @@ func (a *app) guideCmd() *cobra.Command {
 			if len(args) == 0 {
 				return a.guideList(lib, cat)
 			}
-			page, err := pages.Page(lib, language, args[0], cat.Text)
+			page, err := pages.Page(lib, lib.Language(), args[0], cat.Text)
 			if err != nil {
 				return a.contentError(err)
 			}
@@ -51,7 +48,7 @@ func (a *app) guideCmd() *cobra.Command {
 func (a *app) guideList(lib *content.Library, cat *words.Catalogue) error {
 	var all []listed
 	for _, name := range pages.Names() {
-		page, err := pages.Page(lib, language, name, cat.Text)
+		page, err := pages.Page(lib, lib.Language(), name, cat.Text)
 		if err != nil {
 			return a.contentError(err)
 		}

@@ -32,14 +32,14 @@ can take; that takes from seconds to many minutes and is remembered.`,
 			if err != nil {
 				return err
 			}
-			q := lint.Request{Names: args, Rig: a.opt.rig, Incoming: a.opt.incoming, Edition: a.opt.edition, JSON: a.opt.json}
+			q := lint.Request{Language: lib.Language(), Names: args, Rig: a.opt.rig, Incoming: a.opt.incoming, Edition: a.opt.edition, JSON: a.opt.json}
 			if a.opt.sequence != "" {
 				q.Names = append(q.Names, a.opt.sequence)
 			}
 			if walk {
 				q.Options = walkOptions(0)
 			}
-			return done(lint.Command(lib, q, a.asked(), a.errs()))
+			return done(lint.Command(lib.Written(), q, a.asked(), a.errs()))
 		},
 	}
 	cmd.Flags().BoolVar(&walk, "walk", false, "walk through every turn a session can take")

@@ -59,7 +59,7 @@ func (a *app) locate(circuit string, args []string) error {
 		own = false
 	}
 	if a.opt.journal != "" {
-		kept, more, err := a.recorded()
+		kept, more, err := a.recorded(lib)
 		if err != nil {
 			return a.recordError(err)
 		}
@@ -112,12 +112,12 @@ func (a *app) answered() (string, []faultfind.Typed, error) {
 }
 
 // recorded reads the readings of a record, and the rig it was made on.
-func (a *app) recorded() (*rig.Rig, []faultfind.Typed, error) {
+func (a *app) recorded(lib *content.Library) (*rig.Rig, []faultfind.Typed, error) {
 	lines, err := journal.ReadFile(a.opt.journal)
 	if err != nil {
 		return nil, nil, err
 	}
-	re, err := record.Replay(lines)
+	re, err := record.Replay(lines, lib)
 	if err != nil {
 		return nil, nil, err
 	}

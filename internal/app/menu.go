@@ -80,6 +80,9 @@ func (a *app) menuStudy(lib *content.Library, cat *words.Catalogue, front prompt
 	if err != nil {
 		return err
 	}
+	if all, err = exercise.Load(lib.Written()); err != nil { // the record keeps what is written
+		return a.contentError(err)
+	}
 	e, err := exerciseNamed(all, name)
 	if err != nil {
 		return err

@@ -44,12 +44,15 @@ func (a *app) practise() error {
 	if err != nil {
 		return err
 	}
-	kit, err := record.Gather(lib, or(a.opt.sequence, defaultSequence), or(a.opt.rig, defaultRig), a.opt.edition, a.opt.incoming)
+	kit, err := record.Gather(lib.Written(), or(a.opt.sequence, defaultSequence), or(a.opt.rig, defaultRig), a.opt.edition, a.opt.incoming)
 	if err != nil {
 		return a.contentError(err)
 	}
-	if err := a.check(lib, kit); err != nil {
+	if err := a.check(lib.Written(), kit); err != nil { // an author's own words are what is checked
 		return err
+	}
+	if kit, err = kit.In(lib); err != nil {
+		return a.contentError(err)
 	}
 	id, err := sessionID(a.sys.Random)
 	if err != nil {
@@ -58,6 +61,7 @@ func (a *app) practise() error {
 	h := kit.Header()
 	h.Version, h.Created, h.Session, h.Mode = a.sys.Version, a.now(), id, "practise"
 	h.Scripted = script != nil
+	keepLanguage(&h, lib)
 	if a.opt.seedGiven {
 		h.Seed = &a.opt.seed
 	}
@@ -150,10 +154,6 @@ func (a *app) resume(path string) error {
 	if err != nil {
 		return err
 	}
-	lib, err := a.library()
-	if err != nil {
-		return err
-	}
 	j, lines, err := journal.Open(path)
 	if err != nil {
 		var d *journal.Damage
@@ -162,10 +162,16 @@ func (a *app) resume(path string) error {
 		}
 		return a.recordError(err)
 	}
+	a.speakOf(lines[0].Header)
+	lib, err := a.library()
+	if err != nil {
+		_ = j.Close()
+		return err
+	}
 	if lines[0].Header != nil && lines[0].Header.Mode == record.ModeStudy {
 		return a.resumeStudy(lib, j, lines, path, script)
 	}
-	rep, err := record.Replay(lines)
+	rep, err := record.Replay(lines, lib)
 	if err != nil {
 		_ = j.Close()
 		return fail(ExitUsage, err)
@@ -173,6 +179,7 @@ func (a *app) resume(path string) error {
 	r := a.runner(lib, rep.Kit, rep.State, j, path, rep.Header.Session, script)
 	defer r.close()
 	r.clock.since(lines)
+	r.front.Show(r.view.draft()...)
 	if kept := j.Kept(); kept != "" {
 		r.front.Show(r.view.text("record.torn", map[string]string{"kept": plainText(kept)}))
 	}
@@ -192,5 +199,7 @@ func (a *app) resume(path string) error {
 func (a *app) work(lib *content.Library, kit *record.Kit, st *coach.State, j *journal.Journal, path, id string, script *prompt.Script) error {
 	r := a.runner(lib, kit, st, j, path, id, script)
 	defer r.close()
+	r.front.Show(r.view.draft()...)
+	a.noteEnglish(lib)
 	return r.run()
 }

@@ -6,6 +6,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"wanderlead/internal/coach"
+	"wanderlead/internal/content"
 	"wanderlead/internal/handout"
 	"wanderlead/internal/journal"
 	"wanderlead/internal/record"
@@ -67,6 +68,9 @@ func (a *app) reportCmd() *cobra.Command {
 // writeReport replays a record and writes the schedule it comes to; a PDF goes to the
 // file named.
 func (a *app) writeReport(lines []journal.Line, format, file string) error {
+	if len(lines) > 0 {
+		a.speakOf(lines[0].Header)
+	}
 	lib, err := a.library()
 	if err != nil {
 		return err
@@ -76,11 +80,11 @@ func (a *app) writeReport(lines []journal.Line, format, file string) error {
 		return err
 	}
 	if len(lines) > 0 && lines[0].Header != nil && lines[0].Header.Mode == record.ModeStudy {
-		return a.writeStudyReport(lines, cat, format, file)
+		return a.writeStudyReport(lines, lib, cat, format, file)
 	}
 	var meta report.Meta
 	rep, err := record.ReplayWith(lines, func(h *journal.Header) { meta = report.MetaOf(h, cat) },
-		func(before, after *coach.State, ev coach.Event) { meta.Note(before, after, ev) })
+		func(before, after *coach.State, ev coach.Event) { meta.Note(before, after, ev) }, lib)
 	if err != nil {
 		return fail(ExitUsage, err)
 	}
@@ -92,8 +96,8 @@ func (a *app) writeReport(lines []journal.Line, format, file string) error {
 }
 
 // writeStudyReport is the schedule of a session on a computed rig.
-func (a *app) writeStudyReport(lines []journal.Line, cat *words.Catalogue, format, file string) error {
-	rep, err := record.ReplayStudy(lines)
+func (a *app) writeStudyReport(lines []journal.Line, lib *content.Library, cat *words.Catalogue, format, file string) error {
+	rep, err := record.ReplayStudy(lines, lib)
 	if err != nil {
 		return fail(ExitUsage, err)
 	}

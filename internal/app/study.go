@@ -53,7 +53,7 @@ Nothing in it is an instruction about a real board.`,
 				if err != nil {
 					return err
 				}
-				all, err := exercise.Load(lib)
+				all, err := exercise.Load(lib.Written()) // the record keeps what is written
 				if err != nil {
 					return a.contentError(err)
 				}
@@ -111,6 +111,7 @@ func (a *app) study(f studyFlags) error {
 	}
 	h := kit.StudyHeader(set)
 	h.Version, h.Created, h.Session, h.Scripted = a.sys.Version, a.now(), id, script != nil
+	keepLanguage(&h, lib)
 	if f.symptom != "" {
 		h.Fields[record.FieldSymptom] = f.symptom
 	}
@@ -145,7 +146,7 @@ func (a *app) studySetup(lib *content.Library, f studyFlags) (*record.Kit, study
 	if made {
 		name = defaultRig
 	}
-	kit, err := record.Gather(lib, or(a.opt.sequence, defaultStudy), name, a.opt.edition, a.opt.incoming)
+	kit, err := record.Gather(lib.Written(), or(a.opt.sequence, defaultStudy), name, a.opt.edition, a.opt.incoming)
 	if err != nil {
 		return nil, none, a.contentError(err)
 	}
@@ -166,6 +167,9 @@ func (a *app) studySetup(lib *content.Library, f studyFlags) (*record.Kit, study
 	plantings, err := plantings(kit.Rig, f, uint64(a.opt.seed))
 	if err != nil {
 		return nil, none, hinted(err)
+	}
+	if kit, err = kit.In(lib); err != nil {
+		return nil, none, a.contentError(err)
 	}
 	help := map[string]study.Help{"full": study.Led, "hints": study.Named, "none": study.Alone}[a.opt.coaching]
 	return kit, study.Setup{Program: kit.Program, Pack: kit.Pack, Plantings: plantings, Seed: uint64(a.opt.seed),
@@ -263,12 +267,13 @@ func (r *studyRunner) savedHint() string { return "the session is saved: wanderl
 // begin says that nothing here is real, and what was reported, where something is to be found.
 func (r *studyRunner) begin(set study.Setup, symptom string) {
 	text := func(id string) string { return r.view.text(id, map[string]string{"rig": r.kit.Rig.Title}) }
+	r.front.Show(r.view.draft()...)
 	lines := []string{text("study.begin"), text("study.begin." + string(set.Start))}
 	if len(set.Plantings) > 0 {
 		lines = append(lines, text("study.begin.faults"))
 	}
 	if symptom != "" {
-		lines = append(lines, r.view.text("study.finding.symptom", map[string]string{"symptom": symptom}))
+		lines = append(lines, r.view.text("study.finding.symptom", map[string]string{"symptom": r.view.lib.Say(symptom)}))
 	}
 	r.front.Show(r.view.wrap(lines...)...)
 }

@@ -18,7 +18,7 @@ func (a *app) resumeStudy(lib *content.Library, j *journal.Journal, lines []jour
 		if fb.Shown != nil && len(fb.Shown.At) > 0 {
 			route = append(route, step(fb.Shown))
 		}
-	})
+	}, lib)
 	if err != nil {
 		_ = j.Close()
 		return fail(ExitUsage, err)

@@ -26,19 +26,20 @@ type view struct {
 	size func() (columns, rows int) // of the terminal now
 	cat  *words.Catalogue
 	book *mistakes.Book
+	lib  *content.Library
 	err  error
 }
 
 const defaultWidth = 80
 
 func (a *app) newView(lib *content.Library) *view {
-	v := &view{}
+	v := &view{lib: lib}
 	cat, err := a.catalogue(lib)
 	if err != nil {
 		return &view{err: err}
 	}
 	v.cat = cat
-	safe, err := screen.LoadTexts(lib, screen.English)
+	safe, err := screen.LoadTexts(lib, lib.Language())
 	if err != nil {
 		return &view{err: err}
 	}

@@ -22,6 +22,7 @@ type Library struct {
 	builtin fs.FS
 	dir     string
 	root    *os.Root
+	tongue  *Tongue // nil: English
 }
 
 // NewLibrary joins the built-in files with an overlay folder; an empty dir means none. The overlay mirrors the
@@ -82,7 +83,7 @@ func (l *Library) Open(name string) (*Reader, error) {
 	if err != nil {
 		return nil, err
 	}
-	return NewReader(label, data), nil
+	return l.Parse(label, data), nil
 }
 
 func (l *Library) find(name string) (data []byte, label string, err error) {

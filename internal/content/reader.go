@@ -29,6 +29,7 @@ type Reader struct {
 	bad    map[*yaml.Node]bool // nodes already complained about: reading them says nothing more
 	at     int                 // the line that runes is of
 	runes  []rune
+	tongue *Tongue // what texts for people are translated by; nil: not at all
 }
 
 // NewReader parses data, named name in messages. It never fails: what is wrong is told by Err, and values read from a

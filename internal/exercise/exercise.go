@@ -93,7 +93,7 @@ func load(lib *content.Library) (all []Exercise, readers []*content.Reader, err 
 func read(r *content.Reader, seen map[string]bool) (out []Exercise) {
 	for _, v := range r.Root().Map("exercises file", "exercises").List("exercises") {
 		m := v.Map("exercise", "exercise", "title", "rig", "sequence", "circuits", "faults", "hidden", "start", "symptom", "tests")
-		e := Exercise{Name: m.Name("exercise"), Title: m.Str("title"), Rig: m.Name("rig"), Sequence: m.Name("sequence"), Symptom: m.OptStr("symptom", ""),
+		e := Exercise{Name: m.Name("exercise"), Title: m.Text("title"), Rig: m.Name("rig"), Sequence: m.Name("sequence"), Symptom: m.OptText("symptom", ""),
 			Tests: m.OptStrs("tests"), Circuits: m.OptStrs("circuits"), Faults: m.OptStrs("faults"), Hidden: m.OptInt("hidden", 0),
 			Start: m.OptOneOf("start", string(study.Isolated), string(study.Isolated), string(study.AsFound)), where: m}
 		for i, t := range e.Tests {

@@ -112,8 +112,8 @@ func (e *Entry) refers(g *Guide) {
 func read(v content.Value, kind string, titles map[string]string) *Entry {
 	m := v.Map("entry", "entry", "title", "what", "why", "do", "example", "source", "see", "judge", "circuit")
 	id := m.Str("entry")
-	e := &Entry{ID: id, Kind: kind, Title: m.OptStr("title", titles[id]), What: m.Str("what"), Why: m.Str("why"), Do: m.OptStr("do", ""),
-		Example: m.OptStr("example", ""), Source: m.OptStr("source", mistakes.NoSource), judge: m.OptStr("judge", ""), circuit: m.OptStr("circuit", ""), where: m}
+	e := &Entry{ID: id, Kind: kind, Title: m.OptText("title", m.Self().Translated(titles[id])), What: m.Text("what"), Why: m.Text("why"), Do: m.OptText("do", ""),
+		Example: m.OptText("example", ""), Source: m.OptStr("source", mistakes.NoSource), judge: m.OptStr("judge", ""), circuit: m.OptStr("circuit", ""), where: m}
 	if see := m.OptStr("see", ""); see != "" {
 		e.See = strings.Split(see, ", ")
 	}

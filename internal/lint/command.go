@@ -36,6 +36,7 @@ type Request struct {
 	Incoming string   // "measured", "declared"; empty: each that sequence and rig allow
 	Edition  string   // empty: the default
 	JSON     bool
+	Language string // also whether this language lacks anything that English has; empty: not
 	Options
 }
 
@@ -47,7 +48,7 @@ type Report struct {
 
 // Checked is one thing that was checked; Rig and what follows are for sequences.
 type Checked struct {
-	Kind         string  `json:"kind"` // "sequence", "part", "rig", "edition", "paper", "mistakes", "glossary", "exercises", "answers", "words", "safety texts"
+	Kind         string  `json:"kind"` // "sequence", "part", "rig", "edition", "paper", "mistakes", "glossary", "exercises", "answers", "words", "translations", "safety texts"
 	Name         string  `json:"name"`
 	Rig          string  `json:"rig,omitempty"`
 	Incoming     string  `json:"incoming,omitempty"`
@@ -174,6 +175,9 @@ func (c *check) languages() error {
 		}
 		c.checked("words", path.Base(f))
 	}
+	if err := c.translations(); err != nil {
+		return err
+	}
 	safetyFolders, err := c.lib.Folders("safety")
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return err
@@ -190,6 +194,37 @@ func (c *check) languages() error {
 		c.checked("safety texts", l)
 	}
 	return nil
+}
+
+// translations looks at how the texts inside other content are translated: of every language whether its files are in
+// order, of the one that was asked for whether anything is missing.
+func (c *check) translations() error {
+	folders, err := c.lib.Folders(content.TranslationFolder)
+	if err != nil {
+		return err
+	}
+	for _, f := range folders {
+		if err := c.lib.Written().Speak(path.Base(f)); err != nil && !c.complain("translation", err) {
+			return err
+		}
+		c.checked("translations", path.Base(f))
+	}
+	if c.q.Language == "" || c.q.Language == content.English {
+		return nil
+	}
+	lib := c.lib.Written()
+	if err := lib.Speak(c.q.Language); err != nil {
+		var es content.Errors
+		if errors.As(err, &es) { // complained of above
+			return nil
+		}
+		return err
+	}
+	es, err := Language(lib)
+	if len(es) > 0 {
+		c.complain("translation", es)
+	}
+	return err
 }
 
 func (c *check) checked(kind, name string) {

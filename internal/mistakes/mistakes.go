@@ -121,8 +121,8 @@ func (b *Book) Get(id string) (*Mistake, bool) {
 
 func (b *Book) add(v content.Value) {
 	m := v.Map("mistake", "mistake", "title", "looks", "why", "do", "innocent", "source", "hidden", "across", "blameless", "moves", "when", "or")
-	x := &Mistake{ID: m.Name("mistake"), Title: m.Str("title"), Looks: m.Str("looks"), Why: m.Str("why"), Do: m.Str("do"),
-		Innocent: m.OptStr("innocent", ""), Source: m.OptStr("source", NoSource), Hidden: m.OptStr("hidden", ""), Moves: m.OptStrs("moves"), across: m.OptBool("across", false), Blameless: m.OptBool("blameless", false)}
+	x := &Mistake{ID: m.Name("mistake"), Title: m.Text("title"), Looks: m.Text("looks"), Why: m.Text("why"), Do: m.Text("do"),
+		Innocent: m.OptText("innocent", ""), Source: m.OptStr("source", NoSource), Hidden: m.OptText("hidden", ""), Moves: m.OptStrs("moves"), across: m.OptBool("across", false), Blameless: m.OptBool("blameless", false)}
 	checkMoves(m)
 	for _, k := range []string{"when", "or"} {
 		if m.Has(k) {

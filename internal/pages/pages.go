@@ -20,6 +20,9 @@ func Names() []string { return []string{"apprentice", "assessor", "learner", "tr
 // hand. The error says that the page is not there, or what is wrong with a file of numbers.
 func Page(lib *content.Library, language, name string, say Say) (string, error) {
 	data, err := lib.Read("pages/" + language + "/" + name + ".md")
+	if language != content.English && content.NotFound(err) {
+		data, err = lib.Read("pages/" + content.English + "/" + name + ".md")
+	}
 	if err != nil {
 		return "", err
 	}

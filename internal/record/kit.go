@@ -32,7 +32,8 @@ type Kit struct {
 
 // Gather loads sequence, rig and edition by name, with everything they draw in.
 // The origin is measured where sequence and rig allow it, unless incoming says
-// otherwise ("measured", "declared", or empty).
+// otherwise ("measured", "declared", or empty). Texts come in the language that lib
+// speaks; what goes into the record is the files as they are.
 func Gather(lib *content.Library, seq, rigName, pack, incoming string) (*Kit, error) {
 	k := &Kit{texts: map[string]string{}}
 	var err error
@@ -60,7 +61,7 @@ func Gather(lib *content.Library, seq, rigName, pack, incoming string) (*Kit, er
 		err := k.read(lib, file)
 		if err == nil {
 			var s *sequence.Sequence
-			if s, err = sequence.Parse(file, []byte(k.texts[file])); err == nil && s.ID == name {
+			if s, err = sequence.ParseReader(lib.Parse(file, []byte(k.texts[file]))); err == nil && s.ID == name {
 				parsed[name] = s
 				return s, nil
 			}
@@ -151,6 +152,19 @@ func (k *Kit) read(lib *content.Library, name string) error {
 	}
 	k.texts[name] = string(data)
 	return nil
+}
+
+// In is the kit with its texts in the language that lib speaks.
+func (k *Kit) In(lib *content.Library) (*Kit, error) {
+	if lib.Language() == content.English {
+		return k, nil
+	}
+	own, err := content.NewLibrary(texts(k.texts), "")
+	if err != nil {
+		return nil, err
+	}
+	own.SpeakLike(lib)
+	return Gather(own, k.Sequence.ID, k.Rig.ID, k.Pack.Name, string(k.Incoming))
 }
 
 // Own reports whether some file of the kit is not the one that ships with the

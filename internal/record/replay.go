@@ -19,8 +19,10 @@ type Replayed struct {
 	CutOff      []journal.Given      // what an interruption kept from being written of the latest event
 }
 
-// FromHeader gathers the content that a record's header holds.
-func FromHeader(h *journal.Header) (*Kit, error) {
+// FromHeader gathers the content that a record's header holds; its texts come in the
+// language that a library given speaks, else as they were written. The record keeps
+// ids and values, so a session begun in one language goes on in any other.
+func FromHeader(h *journal.Header, like ...*content.Library) (*Kit, error) {
 	files := texts{h.Sequence.Name: h.Sequence.Text, h.Rig.Name: h.Rig.Text, h.Pack.Name: h.Pack.Text}
 	for _, c := range h.Included {
 		files[c.Name] = c.Text
@@ -28,6 +30,9 @@ func FromHeader(h *journal.Header) (*Kit, error) {
 	lib, err := content.NewLibrary(files, "")
 	if err != nil {
 		return nil, err
+	}
+	for _, l := range like {
+		lib.SpeakLike(l)
 	}
 	return Gather(lib, h.Fields["sequence"], h.Fields["rig"], h.Edition, h.Fields["incoming"])
 }
@@ -40,14 +45,15 @@ func Day(moment string) string {
 
 // Replay rebuilds the session from the lines of a record. The record's own readings
 // and answers are used; where today's program makes something else of them, the
-// difference is reported and the replayed state stands.
-func Replay(lines []journal.Line) (*Replayed, error) {
-	return ReplayWith(lines, func(*journal.Header) {}, func(_, _ *coach.State, _ coach.Event) {})
+// difference is reported and the replayed state stands. The language is that of
+// FromHeader.
+func Replay(lines []journal.Line, like ...*content.Library) (*Replayed, error) {
+	return ReplayWith(lines, func(*journal.Header) {}, func(_, _ *coach.State, _ coach.Event) {}, like...)
 }
 
 // ReplayWith replays a record and lets the caller see the header, then each event
 // with the session before and after it.
-func ReplayWith(lines []journal.Line, begin func(*journal.Header), see func(before, after *coach.State, ev coach.Event)) (*Replayed, error) {
+func ReplayWith(lines []journal.Line, begin func(*journal.Header), see func(before, after *coach.State, ev coach.Event), like ...*content.Library) (*Replayed, error) {
 	if len(lines) == 0 || lines[0].Header == nil {
 		return nil, fmt.Errorf("the record has no header line")
 	}
@@ -55,7 +61,7 @@ func ReplayWith(lines []journal.Line, begin func(*journal.Header), see func(befo
 		return nil, fmt.Errorf("the record is one of an exam: wanderlead assess sit goes on with it, wanderlead assess mark marks it")
 	}
 	r := &Replayed{Header: lines[0].Header}
-	kit, err := FromHeader(r.Header)
+	kit, err := FromHeader(r.Header, like...)
 	if err != nil {
 		return nil, fmt.Errorf("the content held in the record does not load: %w", err)
 	}

@@ -114,18 +114,18 @@ type StudyReplayed struct {
 // ReplayStudy rebuilds a study session. What the display showed then is used for what
 // was written down; where today's program computes something else, the difference is
 // reported.
-func ReplayStudy(lines []journal.Line) (*StudyReplayed, error) {
-	return ReplayStudySeen(lines, nil)
+func ReplayStudy(lines []journal.Line, like ...*content.Library) (*StudyReplayed, error) {
+	return ReplayStudySeen(lines, nil, like...)
 }
 
 // ReplayStudySeen is ReplayStudy for somebody who wants to see what came of each event; seen may be nil.
-func ReplayStudySeen(lines []journal.Line, seen func(event int, before, after *study.State, fb study.Feedback)) (*StudyReplayed, error) {
+func ReplayStudySeen(lines []journal.Line, seen func(event int, before, after *study.State, fb study.Feedback), like ...*content.Library) (*StudyReplayed, error) {
 	if len(lines) == 0 || lines[0].Header == nil {
 		return nil, fmt.Errorf("the record has no header line")
 	}
 	r := &StudyReplayed{Header: lines[0].Header}
 	var err error
-	if r.Kit, err = FromHeader(r.Header); err != nil {
+	if r.Kit, err = FromHeader(r.Header, like...); err != nil {
 		return nil, fmt.Errorf("the content held in the record does not load: %w", err)
 	}
 	set, err := r.Kit.StudySetup(r.Header)

@@ -47,6 +47,7 @@ type field struct {
 	least    int  // the fewest items of a list
 	words    func(r *Rig, p any) []string
 	labelled bool                     // its words are the model's own and have wording; else they are names from the rig or the trade's marks
+	prose    bool                     // what people read; names and marks are not translated
 	when     func(r *Rig, p any) bool // nil: always
 	why      string                   // said when the key is given although when does not hold
 	rec      *record

@@ -45,6 +45,9 @@ func several[T any](key string, least int, rec *record, at func(*T) any) *field 
 // labelled says that the words of a field have wording of their own.
 func labelled(f *field) *field { f.labelled = true; return f }
 
+// prose says that a field is for people to read, so that it has a translation.
+func prose(f *field) *field { f.prose = true; return f }
+
 // optionally lets a field be left out.
 func optionally(f *field) *field { f.required = false; return f }
 
@@ -56,8 +59,8 @@ func only[T any](f *field, why string, when func(*Rig, *T) bool) *field {
 
 var rigRecord = &record{name: "rig", fields: []*field{
 	id("id", func(r *Rig) any { return &r.ID }),
-	text("title", func(r *Rig) any { return &r.Title }),
-	text("setting", func(r *Rig) any { return &r.Setting }),
+	prose(text("title", func(r *Rig) any { return &r.Title })),
+	prose(text("setting", func(r *Rig) any { return &r.Setting })),
 	part("supply", supplyRecord, func(r *Rig) any { return &r.Supply }),
 	part("isolation", isolationRecord, func(r *Rig) any { return &r.Isolation }),
 	part("board", boardRecord, func(r *Rig) any { return &r.Board }),
@@ -83,7 +86,7 @@ var declaredRecord = &record{name: "declared", fields: []*field{
 	measure("ze", quantity.Ohm, func(d *Declared) any { return &d.ZeOhm }),
 	measure("pfc", quantity.Kiloampere, func(d *Declared) any { return &d.PFCKA }),
 	measure("voltage", quantity.Volt, func(d *Declared) any { return &d.VoltageV }),
-	text("source", func(d *Declared) any { return &d.Source }),
+	prose(text("source", func(d *Declared) any { return &d.Source })),
 }}
 
 var transformerRecord = &record{name: "transformer", inline: true, fields: []*field{
@@ -104,13 +107,13 @@ var rcdRecord = &record{name: "rcd", inline: true, fields: []*field{
 
 var isolationRecord = &record{name: "isolation", fields: []*field{
 	labelled(word("at", fixed(string(Upstream), string(AtMainSwitch)), func(i *Isolation) any { return (*string)(&i.At) })),
-	text("device", func(i *Isolation) any { return &i.Device }),
-	text("emergency-switch", func(i *Isolation) any { return &i.EmergencySwitch }),
-	lines("stays-live", 1, func(i *Isolation) any { return &i.StaysLive }),
-	text("proving-source", func(i *Isolation) any { return &i.ProvingSource }),
-	text("supply-seen-by", func(i *Isolation) any { return &i.SupplySeenBy }),
+	prose(text("device", func(i *Isolation) any { return &i.Device })),
+	prose(text("emergency-switch", func(i *Isolation) any { return &i.EmergencySwitch })),
+	prose(lines("stays-live", 1, func(i *Isolation) any { return &i.StaysLive })),
+	prose(text("proving-source", func(i *Isolation) any { return &i.ProvingSource })),
+	prose(text("supply-seen-by", func(i *Isolation) any { return &i.SupplySeenBy })),
 	labelled(word("incoming", incomingChoices, func(i *Isolation) any { return (*string)(&i.Incoming) })),
-	lines("look-alikes", 0, func(i *Isolation) any { return &i.OthersThatLookAlike }),
+	prose(lines("look-alikes", 0, func(i *Isolation) any { return &i.OthersThatLookAlike })),
 }}
 
 // incomingChoices: a rig isolated at its main switch offers no incoming gate, since its terminals were never dead.
@@ -123,8 +126,8 @@ func incomingChoices(r *Rig, _ any) []string {
 
 var boardRecord = &record{name: "board", fields: []*field{
 	text("name", func(b *Board) any { return &b.Name }),
-	text("location", func(b *Board) any { return &b.Location }),
-	text("supplied-from", func(b *Board) any { return &b.SuppliedFrom }),
+	prose(text("location", func(b *Board) any { return &b.Location })),
+	prose(text("supplied-from", func(b *Board) any { return &b.SuppliedFrom })),
 	labelled(word("arrangement", arrangementChoices, func(b *Board) any { return (*string)(&b.Arrangement) })),
 	part("main-switch", mainSwitchRecord, func(b *Board) any { return &b.MainSwitch }),
 	optionally(measure("assembly-rating", quantity.Kiloampere, func(b *Board) any { return &b.AssemblyKA })),
@@ -140,7 +143,7 @@ func arrangementChoices(r *Rig, _ any) []string {
 }
 
 var mainSwitchRecord = &record{name: "main-switch", inline: true, fields: []*field{
-	text("label", func(m *MainSwitch) any { return &m.Label }),
+	prose(text("label", func(m *MainSwitch) any { return &m.Label })),
 	whole("poles", func(r *Rig, _ any) []string {
 		if r.Supply.Phases == 3 {
 			return []string{"3", "4"}
@@ -166,11 +169,11 @@ var earthingRecord = &record{name: "earthing", fields: []*field{
 	text("terminal", func(e *Earthing) any { return &e.Terminal }),
 	measure("conductor-size", quantity.SquareMillimetre, func(e *Earthing) any { return &e.ConductorMM2 }),
 	measure("conductor-length", quantity.Metre, func(e *Earthing) any { return &e.ConductorM }),
-	optionally(text("means-at", func(e *Earthing) any { return &e.MeansAt })),
+	optionally(prose(text("means-at", func(e *Earthing) any { return &e.MeansAt }))),
 	several("bonds", 0, bondRecord, func(e *Earthing) any { return listOf[Bond]{&e.Bonds} }),
 	{key: "electrode", kind: maybe, rec: electrodeRecord, at: in(func(e *Earthing) any { return optionalOf[Electrode]{&e.Electrode} }),
 		when: ttOnly, why: "only a TT installation relies on an electrode of its own"},
-	{key: "supply-cable", kind: textField, at: in(func(e *Earthing) any { return &e.SupplyCable }),
+	{key: "supply-cable", kind: textField, prose: true, at: in(func(e *Earthing) any { return &e.SupplyCable }),
 		when: ttOnly, why: "only where an outbuilding has its own electrode is the feeding cable's earth kept apart"},
 }}
 
@@ -178,8 +181,8 @@ func ttOnly(r *Rig, _ any) bool { return r.Supply.Earthing == TT }
 
 var bondRecord = &record{name: "bond", inline: true, fields: []*field{
 	id("id", func(b *Bond) any { return &b.ID }),
-	text("to", func(b *Bond) any { return &b.To }),
-	text("clamp", func(b *Bond) any { return &b.Clamp }),
+	prose(text("to", func(b *Bond) any { return &b.To })),
+	prose(text("clamp", func(b *Bond) any { return &b.Clamp })),
 	measure("size", quantity.SquareMillimetre, func(b *Bond) any { return &b.MM2 }),
 	measure("length", quantity.Metre, func(b *Bond) any { return &b.LengthM }),
 }}

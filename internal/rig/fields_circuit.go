@@ -10,7 +10,7 @@ import (
 var circuitRecord = &record{name: "circuit", fields: []*field{
 	id("id", func(c *Circuit) any { return &c.ID }),
 	text("number", func(c *Circuit) any { return &c.Number }),
-	text("description", func(c *Circuit) any { return &c.Description }),
+	prose(text("description", func(c *Circuit) any { return &c.Description })),
 	labelled(word("shape", fixed(string(Ring), string(Radial), string(Lighting), string(Fixed)), func(c *Circuit) any { return (*string)(&c.Shape) })),
 	word("section", sectionIDs, func(c *Circuit) any { return &c.Section }),
 	{key: "lines", kind: texts, least: 1, required: true, words: fixed("L1", "L2", "L3"),
@@ -25,11 +25,11 @@ var circuitRecord = &record{name: "circuit", fields: []*field{
 		"only a ring comes back to the board", func(_ *Rig, c *Circuit) bool { return c.Shape == Ring }),
 	only(several("switches", 1, switchRecord, func(c *Circuit) any { return listOf[Switch]{&c.Switches} }),
 		"only a lighting circuit has switches", func(_ *Rig, c *Circuit) bool { return c.Shape == Lighting }),
-	lines("takeout", 0, func(c *Circuit) any { return &c.Takeout }),
-	optionally(text("electronics", func(c *Circuit) any { return &c.Electronics })),
+	prose(lines("takeout", 0, func(c *Circuit) any { return &c.Takeout })),
+	optionally(prose(text("electronics", func(c *Circuit) any { return &c.Electronics }))),
 	truth("spd-connected", func(c *Circuit) any { return &c.SPD }),
 	perhaps("padding", paddingRecord, func(c *Circuit) any { return optionalOf[Padding]{&c.Padding} }),
-	optionally(text("earths", func(c *Circuit) any { return &c.Earthed })),
+	optionally(prose(text("earths", func(c *Circuit) any { return &c.Earthed }))),
 }, finish: func(r *Rig, p any) {
 	if c := p.(*Circuit); r.Supply.Phases != 3 {
 		c.Lines = []string{"L"}
@@ -67,7 +67,7 @@ var cableRecord = &record{name: "cable", inline: true, fields: []*field{
 
 var pointRecord = &record{name: "point", inline: true, fields: []*field{
 	id("id", func(p *Point) any { return &p.ID }),
-	text("label", func(p *Point) any { return &p.Label }),
+	prose(text("label", func(p *Point) any { return &p.Label })),
 	labelled(word("kind", fixed(string(Socket), string(Fitting), string(Switchbox), string(Outlet)), func(p *Point) any { return (*string)(&p.Kind) })),
 	only(truth("plug-in", func(p *Point) any { return &p.PlugIn }),
 		"only a socket-outlet takes a plug-in lead", func(_ *Rig, p *Point) bool { return p.Kind == Socket }),
@@ -91,7 +91,7 @@ func earlierPoints(r *Rig, p any) []string {
 
 var switchRecord = &record{name: "switch", inline: true, fields: []*field{
 	id("id", func(s *Switch) any { return &s.ID }),
-	text("label", func(s *Switch) any { return &s.Label }),
+	prose(text("label", func(s *Switch) any { return &s.Label })),
 	truth("two-way", func(s *Switch) any { return &s.TwoWay }),
 }}
 
@@ -104,9 +104,9 @@ var faultRecord = &record{name: "fault", fields: []*field{
 	id("id", func(f *Fault) any { return &f.ID }),
 	{key: "circuit", kind: wordField, words: circuitIDs, at: in(func(f *Fault) any { return &f.Circuit })},
 	word("kind", faultKinds, func(f *Fault) any { return &f.Kind }),
-	text("where", func(f *Fault) any { return &f.Where }),
-	text("plant", func(f *Fault) any { return &f.Plant }),
-	text("clear", func(f *Fault) any { return &f.Clear }),
+	prose(text("where", func(f *Fault) any { return &f.Where })),
+	prose(text("plant", func(f *Fault) any { return &f.Plant })),
+	prose(text("clear", func(f *Fault) any { return &f.Clear })),
 	truth("never-energise", func(f *Fault) any { return &f.NeverEnergise }),
 }}
 

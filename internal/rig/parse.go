@@ -151,7 +151,11 @@ func countedItems(v content.Value, f *field) []content.Value {
 func (p *parser) single(v content.Value, f *field, into any) {
 	var raw string
 	switch f.kind {
-	case textField, idField, wordField:
+	case textField:
+		if raw = v.Str(); f.prose {
+			raw = v.Text()
+		}
+	case idField, wordField:
 		raw = v.Str()
 	case wholeField:
 		if n := v.Int(); v.Kind() == content.Scalar {
@@ -176,6 +180,9 @@ func (p *parser) texts(v content.Value, f *field, into any, to *[]string) {
 		raw := item.Raw()
 		if f.key != "values" { // readings are raw text, all else is text proper
 			raw = item.Str()
+		}
+		if f.prose {
+			raw = item.Text()
 		}
 		if item.Kind() != content.Scalar {
 			continue

@@ -12,7 +12,7 @@ import (
 )
 
 // English is the language of the built-in safety texts.
-const English = "en"
+const English = content.English
 
 // Texts holds the safety texts of one language: the wording of package safety, with
 // what the overlay folder adds to it or translates.

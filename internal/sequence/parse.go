@@ -57,14 +57,18 @@ var common = []string{"id", "when", "unless", "practise", "study", "why", "leads
 
 // Parse reads one sequence file.
 func Parse(name string, data []byte) (*Sequence, error) {
-	r := content.NewReader(name, data)
+	return ParseReader(content.NewReader(name, data))
+}
+
+// ParseReader is Parse for a file whose texts come in another language; see content.Library.Parse.
+func ParseReader(r *content.Reader) (*Sequence, error) {
 	s := parse(r)
 	return s, r.Err()
 }
 
 func parse(r *content.Reader) *Sequence {
 	m := r.Root().Map("a sequence", "sequence", "title", "about", "incoming", "start", "stages", "steps")
-	s := &Sequence{ID: m.Name("sequence"), Title: m.Name("title"), About: m.OptStr("about", ""), at: m.Self()}
+	s := &Sequence{ID: m.Name("sequence"), Title: m.Line("title"), About: m.OptText("about", ""), at: m.Self()}
 	if !validID(s.ID) && s.ID != "" {
 		m.Value("sequence").Errorf(idHint, "%q cannot be a sequence's name", s.ID)
 	}
@@ -94,7 +98,7 @@ func parse(r *content.Reader) *Sequence {
 
 func parseStage(v content.Value, before []stage) stage {
 	m := v.Map("a stage", "stage", "title", "steps")
-	st := stage{id: m.Name("stage"), title: m.Name("title"), steps: parseSteps(m.Value("steps")), at: v}
+	st := stage{id: m.Name("stage"), title: m.Line("title"), steps: parseSteps(m.Value("steps")), at: v}
 	if st.id != "" && !validID(st.id) {
 		m.Value("stage").Errorf(idHint, "%q cannot be a stage's id", st.id)
 	}
@@ -193,8 +197,8 @@ func (n *node) open(v content.Value, what string, keys ...string) content.Map {
 	}
 	n.when, n.unless = conditions(m, "when"), conditions(m, "unless")
 	n.text = Text{
-		Practise: m.OptStr("practise", ""), Study: m.OptStr("study", ""), Why: m.OptStr("why", ""),
-		Leads: m.OptStr("leads", ""), Caution: m.OptStr("caution", ""),
+		Practise: m.OptText("practise", ""), Study: m.OptText("study", ""), Why: m.OptText("why", ""),
+		Leads: m.OptText("leads", ""), Caution: m.OptText("caution", ""),
 	}
 	return m
 }
@@ -214,11 +218,11 @@ func (n *node) bothWordings(m content.Map) {
 // options reads the right answer and the wrong ones.
 func (n *node) options(m content.Map) {
 	rm := m.Map("right", "say", "text")
-	n.right = Option{Say: sayOf(rm), Text: rm.Name("text")}
+	n.right = Option{Say: sayOf(rm), Text: rm.Line("text")}
 	seen := map[string]bool{n.right.Say: true}
 	for _, v := range m.OptList("wrong") {
 		wm := v.Map("a wrong answer", "say", "text", "because", "retest")
-		o := Option{Say: sayOf(wm), Text: wm.Name("text"), Because: wm.Name("because"), Retest: wm.OptBool("retest", false)}
+		o := Option{Say: sayOf(wm), Text: wm.Line("text"), Because: wm.Line("because"), Retest: wm.OptBool("retest", false)}
 		if o.Say != "" && seen[o.Say] {
 			wm.Value("say").Errorf("give each answer its own word", "answer %q stands here twice", o.Say)
 		}

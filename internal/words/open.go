@@ -1,6 +1,7 @@
 package words
 
 import (
+	"slices"
 	"strings"
 
 	"wanderlead/internal/content"
@@ -16,7 +17,17 @@ type file struct {
 // Open is Load for a program that says a few things and ends: of a built-in file only the ids are looked for, and it is
 // parsed when one of its texts is first asked for. Files of the user's own folder are parsed at once, so that what is
 // wrong in them is told before anything else; what is wrong in built-in ones is for the tests, which load them all.
+//
+// Below another language lies English: what that language does not have is said in English, and Missing counts it.
 func Open(lib *content.Library, language string) (*Catalogue, error) {
+	c, err := open(lib, language)
+	if err == nil && language != content.English {
+		c.base, err = open(lib, content.English)
+	}
+	return c, err
+}
+
+func open(lib *content.Library, language string) (*Catalogue, error) {
 	names, err := lib.List("words/" + language)
 	if err != nil {
 		return nil, err
@@ -73,6 +84,45 @@ func (c *Catalogue) get(id string) (text, bool) {
 	}
 	t, ok := c.texts[id]
 	return t, ok
+}
+
+// find is get in the language itself, then in what lies below it.
+func (c *Catalogue) find(id string) (text, bool) {
+	t, ok := c.get(id)
+	if !ok && c.base != nil {
+		return c.base.find(id)
+	}
+	return t, ok
+}
+
+// known lists the ids without parsing anything.
+func (c *Catalogue) known() map[string]bool {
+	c.lock.Lock()
+	defer c.lock.Unlock()
+	ids := make(map[string]bool, len(c.texts)+len(c.waiting))
+	for id := range c.texts {
+		ids[id] = true
+	}
+	for id := range c.waiting {
+		ids[id] = true
+	}
+	return ids
+}
+
+// Missing lists the ids that are said in English because the language has no text for them.
+func (c *Catalogue) Missing() []string {
+	if c.base == nil {
+		return nil
+	}
+	own := c.known()
+	var out []string
+	for id := range c.base.known() {
+		if !own[id] {
+			out = append(out, id)
+		}
+	}
+	slices.Sort(out)
+	return out
 }
 
 // all parses whatever is still waiting.

@@ -12,10 +12,14 @@ import (
 	"wanderlead/internal/content"
 )
 
+// Draft is the id of what is said of a language that no speaker has checked yet; English and checked ones have none.
+const Draft = "language.draft"
+
 // Catalogue holds the texts of one language by id.
 type Catalogue struct {
 	Language string
 	texts    map[string]text
+	base     *Catalogue // what is said where there is no text: English, below another language
 
 	lock    sync.Mutex
 	waiting map[string]*file // id -> the file that has it, not parsed yet; see Open
@@ -160,7 +164,7 @@ func (c *Catalogue) Text(id string, params map[string]string) string {
 
 // Fill is Text with an error that names an unknown id or the values missing.
 func (c *Catalogue) Fill(id string, params map[string]string) (string, error) {
-	t, ok := c.get(id)
+	t, ok := c.find(id)
 	if !ok {
 		return id, fmt.Errorf("no text %q", id)
 	}
@@ -197,7 +201,7 @@ func (c *Catalogue) write(b *strings.Builder, parts []part, params map[string]st
 func (c *Catalogue) value(name string, params map[string]string) string {
 	v := params[name]
 	if id, ok := strings.CutPrefix(v, "@"); ok {
-		if t, known := c.get(id); known {
+		if t, known := c.find(id); known {
 			return t.raw
 		}
 	}
@@ -214,9 +218,9 @@ func (c *Catalogue) filled(parts []part, params map[string]string) bool {
 }
 
 // Has reports whether there is a text.
-func (c *Catalogue) Has(id string) bool { _, ok := c.get(id); return ok }
+func (c *Catalogue) Has(id string) bool { _, ok := c.find(id); return ok }
 
-// IDs lists every id, sorted.
+// IDs lists every id of the language itself, sorted.
 func (c *Catalogue) IDs() []string {
 	c.all()
 	out := make([]string, 0, len(c.texts))
@@ -239,7 +243,7 @@ func (c *Catalogue) Placeholders(id string) []string {
 			walk(p.optional)
 		}
 	}
-	t, _ := c.get(id)
+	t, _ := c.find(id)
 	walk(t.parts)
 	out := make([]string, 0, len(seen))
 	for name := range seen {

@@ -78,8 +78,9 @@ func (e *Exam) Header() (journal.Header, error) {
 // IsExam reports whether a record is an exam's.
 func IsExam(h *journal.Header) bool { return h.Mode == journal.ModeAssess && h.Fields["paper"] != "" }
 
-// FromHeader gathers the exam that a record holds the content of.
-func FromHeader(h *journal.Header) (*Exam, error) {
+// FromHeader gathers the exam that a record holds the content of; its texts come in the
+// language that a library given speaks.
+func FromHeader(h *journal.Header, like ...*content.Library) (*Exam, error) {
 	if !IsExam(h) {
 		return nil, fmt.Errorf("the record is not one of an exam")
 	}
@@ -92,11 +93,14 @@ func FromHeader(h *journal.Header) (*Exam, error) {
 	if err != nil {
 		return nil, err
 	}
+	for _, l := range like {
+		lib.SpeakLike(l)
+	}
 	p, err := paper.Load(lib, h.Fields["paper"])
 	if err != nil {
 		return nil, fmt.Errorf("the paper held in the record does not load: %w", err)
 	}
-	kit, err := record.FromHeader(h)
+	kit, err := record.FromHeader(h, like...)
 	if err != nil {
 		return nil, fmt.Errorf("the content held in the record does not load: %w", err)
 	}

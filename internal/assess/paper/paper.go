@@ -164,7 +164,7 @@ func Load(lib *content.Library, name string) (*Paper, error) {
 		}
 		return nil, fmt.Errorf("there is no paper %q\nhint: %s", name, content.DidYouMean(name, names))
 	}
-	p, err := Parse(file, data)
+	p, err := parse(lib.Parse(file, data), string(data))
 	if err != nil {
 		return nil, err
 	}

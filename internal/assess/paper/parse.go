@@ -7,11 +7,14 @@ import (
 // Parse reads one paper; name is the file's name in messages. Tolerances are the
 // paper's own rows only, see [Load]. The error lists everything that is wrong.
 func Parse(name string, data []byte) (*Paper, error) {
-	r := content.NewReader(name, data)
+	return parse(content.NewReader(name, data), string(data))
+}
+
+func parse(r *content.Reader, text string) (*Paper, error) {
 	m := r.Root().Map("paper", "paper", "title", "about", "rig", "sequence", "edition", "incoming", "minutes", "settings",
 		"help", "marks", "tasks", "faults", "tolerances", "pass_percent")
-	p := &Paper{at: m.Self(), Text: string(data)}
-	p.ID, p.Title, p.About = m.Name("paper"), m.Name("title"), m.OptStr("about", "")
+	p := &Paper{at: m.Self(), Text: text}
+	p.ID, p.Title, p.About = m.Name("paper"), m.Line("title"), m.OptText("about", "")
 	p.Rig, p.Sequence, p.Edition = m.Name("rig"), m.Name("sequence"), m.OptName("edition", "")
 	p.Incoming = m.OptOneOf("incoming", "", "measured", "declared")
 	p.Minutes = m.Int("minutes")
@@ -78,7 +81,7 @@ func (p *Paper) tasks(m content.Map, usual Marks) {
 	ids := map[string]bool{}
 	for _, v := range m.List("tasks") {
 		tm := v.Map("task", "task", "title", "test", "circuit", "marks")
-		t := Task{ID: tm.Name("task"), Title: tm.Name("title"), Test: tm.Name("test"), Circuit: tm.OptName("circuit", ""), Marks: usual, At: v}
+		t := Task{ID: tm.Name("task"), Title: tm.Line("title"), Test: tm.Name("test"), Circuit: tm.OptName("circuit", ""), Marks: usual, At: v}
 		if tm.Has("marks") {
 			t.Marks = marks(tm.Map("marks", partNames()...), usual)
 		}
