@@ -12,6 +12,7 @@ func BenchmarkHypotheses(b *testing.B) {
 	m := model(b, "ring")
 	var out answer
 	b.ResetTimer()
+	before := cpuSeconds()
 	for n := range b.N {
 		f := m.forms[n%len(m.forms)]
 		size := 0.0
@@ -19,6 +20,9 @@ func BenchmarkHypotheses(b *testing.B) {
 			size = f.sizes[n%k]
 		}
 		out = m.predict(out, false, pick{f, size})
+	}
+	if used := cpuSeconds() - before; used > 0 {
+		b.ReportMetric(float64(b.N)/used, "hypotheses/cpu-s")
 	}
 	b.ReportMetric(1e9/float64(b.Elapsed().Nanoseconds())*float64(b.N), "hypotheses/s")
 }
