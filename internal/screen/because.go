@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"wanderlead/internal/coach"
+	"wanderlead/internal/edition"
 	"wanderlead/internal/judge"
 	"wanderlead/internal/sequence"
 	"wanderlead/safety"
@@ -167,9 +168,9 @@ func (s *Screen) trace(st *coach.State, ls []judge.Limit) string {
 	pack, from, l := st.Pack(), sources(ls), ls[0]
 	if over := ", carried over"; strings.Contains(from, over) && pack != nil && len(pack.StandsOn) > 0 {
 		return s.word("limit.carried", "limit", s.limits(ls), "source", strings.ReplaceAll(from, over, ""),
-			"edition", l.Edition, "status", string(l.Status), "base", pack.StandsOn[0])
+			"edition", l.Edition, "status", s.status(l.Status), "base", pack.StandsOn[0])
 	}
-	return s.word("limit.source", "limit", s.limits(ls), "source", from, "edition", l.Edition, "status", string(l.Status))
+	return s.word("limit.source", "limit", s.limits(ls), "source", from, "edition", l.Edition, "status", s.status(l.Status))
 }
 
 // sources are where the ends of a limit come from, each source once.
@@ -181,4 +182,13 @@ func sources(ls []judge.Limit) string {
 		}
 	}
 	return strings.Join(out, "; ")
+}
+
+// status is how far a limit can be relied on; editions write it in English.
+func (s *Screen) status(st edition.Status) string {
+	first, _, _ := strings.Cut(string(st), ",")
+	if t := s.opt("status." + strings.ReplaceAll(first, " ", "-")); t != "" {
+		return t
+	}
+	return string(st)
 }

@@ -298,7 +298,7 @@ func (s *Screen) End(st *coach.State) []Line {
 		role = Caution
 	}
 	p.text(role, s.word("end.live", "state", now))
-	emergency, _ := spotOf(st.Program(), -1).value("emergency")
+	emergency, _ := spotOf(s.word, st.Program(), -1).value("emergency")
 	p.text(role, s.word("end.emergency", "emergency", emergency))
 	p.text(Body, s.word("end.closing"))
 	return p.lines

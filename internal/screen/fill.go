@@ -4,10 +4,14 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
+	"wanderlead/internal/content"
 	"wanderlead/internal/rig"
 	"wanderlead/internal/sequence"
+	"wanderlead/internal/words"
 	"wanderlead/safety"
+	"wanderlead/sequences"
 )
 
 // spot is where a text is shown: a step of a program, its circuit and its RCD.
@@ -17,10 +21,29 @@ type spot struct {
 	s *sequence.Step // nil: no step
 	c *rig.Circuit   // nil: the board
 	d *sequence.RCD  // nil: none
+
+	word wording
 }
 
-func spotOf(p *sequence.Program, step int) spot {
-	x := spot{p: p, r: p.Rig}
+// wording is a text by its id, filled from pairs of name and value.
+type wording func(id string, kv ...string) string
+
+// inEnglish is the wording of texts that are filled where nobody chose a language.
+var inEnglish = sync.OnceValue(func() wording {
+	bare := func(id string, _ ...string) string { return id }
+	lib, err := content.NewLibrary(sequences.FS, "")
+	if err != nil {
+		return bare
+	}
+	cat, err := words.Open(lib, content.English)
+	if err != nil {
+		return bare
+	}
+	return (&Screen{cat: cat}).word
+})
+
+func spotOf(word wording, p *sequence.Program, step int) spot {
+	x := spot{p: p, r: p.Rig, word: word}
 	if step < 0 || step >= len(p.Steps) {
 		return x
 	}
@@ -52,7 +75,7 @@ type Unfilled struct {
 // Fill puts the names of the rig into a text of a sequence at a step (-1: at none).
 // What cannot be filled stays in its braces and is listed.
 func Fill(text string, p *sequence.Program, step int) (string, []Unfilled) {
-	x := spotOf(p, step)
+	x := spotOf(inEnglish(), p, step)
 	filled, missing := substitute(text, x.value)
 	var out []Unfilled
 	for _, name := range missing {
@@ -76,36 +99,38 @@ func (x spot) value(name string) (string, bool) {
 }
 
 // list joins names as a sentence does.
-func list(names []string) string {
+func (x spot) list(names []string) string { return listed(x.word, names) }
+
+func listed(word wording, names []string) string {
 	switch n := len(names); n {
 	case 0:
 		return ""
 	case 1:
 		return names[0]
 	default:
-		return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
+		return word("fill.and", "first", strings.Join(names[:n-1], ", "), "last", names[n-1])
 	}
 }
 
 // shortName is a name without the description after it: "bay isolator Q1, the red
 // handle left of the wall" is "bay isolator Q1". Where it is stands in the question
 // that sends somebody there for the first time.
-func shortName(s string) string {
+func (x spot) shortName(s string) string {
 	if i := strings.IndexAny(s, ",:;("); i > 0 {
 		s = s[:i]
 	}
-	return theLabel(s)
+	return x.theLabel(s)
 }
 
-// emergencyOf is the emergency switch with its place, without what follows a colon.
-func emergencyOf(r *rig.Rig) string {
-	s, _, _ := strings.Cut(r.Isolation.EmergencySwitch, ":")
-	return theLabel(s)
+// emergency is the emergency switch with its place, without what follows a colon.
+func (x spot) emergency() string {
+	s, _, _ := strings.Cut(x.r.Isolation.EmergencySwitch, ":")
+	return x.theLabel(s)
 }
 
 // theLabel puts an article before a common name: "main switch" is "the main switch",
 // "Q1" stays.
-func theLabel(s string) string {
+func (x spot) theLabel(s string) string {
 	s = strings.TrimSpace(s)
 	first, _, _ := strings.Cut(s, " ")
 	switch strings.ToLower(first) {
@@ -116,7 +141,7 @@ func theLabel(s string) string {
 	if strings.ToLower(first) != first || strings.ContainsAny(name, "0123456789") {
 		return s // a proper name, or a kind with its mark: bay isolator Q1
 	}
-	return "the " + s
+	return x.word("fill.the", "name", s)
 }
 
 func size(mm2 float64) string {
@@ -127,7 +152,9 @@ func size(mm2 float64) string {
 }
 
 // circuitName names a circuit so that it can stand in the middle of a sentence.
-func circuitName(c *rig.Circuit) string { return "circuit " + c.Number + " (" + c.Description + ")" }
+func (x spot) circuitName(c *rig.Circuit) string {
+	return x.word("fill.circuit", "number", c.Number, "description", c.Description)
+}
 
 // mayBeEmpty are the placeholders that are filled by nothing where they do not apply.
 var mayBeEmpty = map[string]bool{"supervisor-measures": true, "padded": true}
@@ -137,7 +164,7 @@ var mayBeEmpty = map[string]bool{"supervisor-measures": true, "padded": true}
 func supervisorMeasures(x spot) string {
 	exposed := x.s != nil && x.s.Want.Kind == safety.LiveIncoming && x.r.Isolation.Incoming != rig.ShroudedPoints
 	if exposed || x.r.Supply.Phases == 3 {
-		return "Your supervisor measures, you record. "
+		return x.word("fill.supervisor-measures") + " "
 	}
 	return ""
 }
@@ -162,13 +189,13 @@ const manyPoints = 3
 func pointsOf(x spot) string {
 	idx := stepPoints(x)
 	if len(idx) > manyPoints {
-		return x.c.Points[idx[0]].ID + " to " + x.c.Points[idx[len(idx)-1]].ID
+		return x.word("fill.from-to", "first", x.c.Points[idx[0]].ID, "last", x.c.Points[idx[len(idx)-1]].ID)
 	}
 	var out []string
 	for _, i := range idx {
 		out = append(out, pointName(x.c, i))
 	}
-	return list(out)
+	return x.list(out)
 }
 
 func stepPoints(x spot) []int {
@@ -195,7 +222,7 @@ func enclosuresOf(x spot) string {
 			out = append(out, pointName(x.c, i))
 		}
 	}
-	return list(out)
+	return x.list(out)
 }
 
 // pairsOf are the pairs the step reads; without a reading the pairs of the circuit's
@@ -209,11 +236,11 @@ func pairsOf(x spot) string {
 			}
 		}
 		if len(out) > 0 {
-			return list(out)
+			return x.list(out)
 		}
 	}
 	if x.c != nil {
-		return list(safety.InsulationPairs(safety.Circuit{Lines: len(x.c.Lines), Electronics: x.c.Electronics != ""}))
+		return x.list(safety.InsulationPairs(safety.Circuit{Lines: len(x.c.Lines), Electronics: x.c.Electronics != ""}))
 	}
-	return list(safety.DeadPairs(x.r.Supply.Phases))
+	return x.list(safety.DeadPairs(x.r.Supply.Phases))
 }

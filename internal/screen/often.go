@@ -58,7 +58,7 @@ func (s *Screen) often(p *page, st *coach.State, fb coach.Feedback, known *study
 	if len(innocent) > 0 && known == nil {
 		p.row(Reason, s.word("row.often"), s.word("often.innocent", "causes", strings.Join(innocent, "; ")))
 	}
-	p.row(Reason, s.word("row.often"), s.word("often.mistake", "mistakes", strings.Join(titles, "; or "), "do", named[0].Do))
+	p.row(Reason, s.word("row.often"), s.word("often.mistake", "mistakes", s.either(titles), "do", named[0].Do))
 	p.row(Trace, s.word("row.more"), s.word("often.more", "id", ids[0]))
 }
 
@@ -75,4 +75,13 @@ func focusOf(st *coach.State, j coach.Judged) []string {
 		}
 	}
 	return out
+}
+
+// either joins what it may have been.
+func (s *Screen) either(titles []string) string {
+	n := len(titles)
+	if n < 2 {
+		return strings.Join(titles, "")
+	}
+	return s.word("fill.or", "first", s.either(titles[:n-1]), "last", titles[n-1])
 }

@@ -24,12 +24,12 @@ var placeholders = []placeholder{
 	{"board", "board", func(x spot) string { return x.r.Board.Name }},
 	{"board-place", "board", func(x spot) string { return x.r.Board.Location }},
 	{"supplied-from", "board", func(x spot) string { return x.r.Board.SuppliedFrom }},
-	{"main-switch", "board", func(x spot) string { return theLabel(x.r.Board.MainSwitch.Label) }},
-	{"isolator", "board", func(x spot) string { return shortName(x.r.Isolation.Device) }},
-	{"isolator-place", "board", func(x spot) string { return theLabel(x.r.Isolation.Device) }},
-	{"emergency", "board", func(x spot) string { return emergencyOf(x.r) }},
-	{"proving-source", "board", func(x spot) string { return theLabel(x.r.Isolation.ProvingSource) }},
-	{"lamp", "board", func(x spot) string { return theLabel(x.r.Isolation.SupplySeenBy) }},
+	{"main-switch", "board", func(x spot) string { return x.theLabel(x.r.Board.MainSwitch.Label) }},
+	{"isolator", "board", func(x spot) string { return x.shortName(x.r.Isolation.Device) }},
+	{"isolator-place", "board", func(x spot) string { return x.theLabel(x.r.Isolation.Device) }},
+	{"emergency", "board", func(x spot) string { return x.emergency() }},
+	{"proving-source", "board", func(x spot) string { return x.theLabel(x.r.Isolation.ProvingSource) }},
+	{"lamp", "board", func(x spot) string { return x.theLabel(x.r.Isolation.SupplySeenBy) }},
 	{"stays-live", "board", func(x spot) string { return strings.Join(x.r.Isolation.StaysLive, "; ") }},
 	{"met", "board", func(x spot) string { return x.r.Earthing.Terminal }},
 	{"earthing-system", "board", func(x spot) string { return string(x.r.Supply.Earthing) }},
@@ -46,11 +46,11 @@ var placeholders = []placeholder{
 		for _, b := range x.r.Earthing.Bonds {
 			out = append(out, b.To)
 		}
-		return list(out)
+		return x.list(out)
 	}},
-	{"bars", "board", func(x spot) string { return list(x.r.Bars()) }},
+	{"bars", "board", func(x spot) string { return x.list(x.r.Bars()) }},
 	{"pairs", "board", pairsOf},
-	{"supply-pairs", "board", func(x spot) string { return list(safety.DeadPairs(x.r.Supply.Phases)) }},
+	{"supply-pairs", "board", func(x spot) string { return x.list(safety.DeadPairs(x.r.Supply.Phases)) }},
 	{"pfc-pairs", "board", func(x spot) string {
 		var out []string
 		for _, pair := range safety.DeadPairs(x.r.Supply.Phases) {
@@ -58,68 +58,68 @@ var placeholders = []placeholder{
 				out = append(out, pair)
 			}
 		}
-		return list(out)
+		return x.list(out)
 	}},
 	{"test-points", "board", func(x spot) string {
 		switch x.r.Isolation.Incoming {
 		case rig.ShroudedPoints:
-			return "shrouded test points"
+			return x.word("fill.shrouded")
 		case rig.OpenTerminals:
-			return "terminals"
+			return x.word("fill.terminals")
 		}
 		return ""
 	}},
 	{"means-at", "", func(x spot) string {
 		if x.r.Earthing.MeansAt == "" {
-			return "the means of earthing"
+			return x.word("fill.means-at")
 		}
 		return x.r.Earthing.MeansAt
 	}},
 	{"loop-range-origin", "", func(x spot) string {
 		if x.r.Supply.UpstreamRCD != nil {
-			return "No-trip loop range, or the RCD upstream trips"
+			return x.word("fill.loop-range-no-trip")
 		}
-		return "Loop range, high current"
+		return x.word("fill.loop-range-high")
 	}},
 	{"supervisor-measures", "board", supervisorMeasures},
 	{"declared-source", "board", func(x spot) string { return x.r.Supply.Declared.Source }},
 
-	{"circuit", "circuit", func(x spot) string { return circuitName(x.c) }},
+	{"circuit", "circuit", func(x spot) string { return x.circuitName(x.c) }},
 	{"number", "circuit", func(x spot) string { return x.c.Number }},
 	{"description", "circuit", func(x spot) string { return x.c.Description }},
 	{"device", "circuit", func(x spot) string {
-		return "way " + x.c.Number + " (" + sequence.DeviceName(x.c.Device) + ")"
+		return x.word("fill.device", "number", x.c.Number, "device", sequence.DeviceName(x.c.Device))
 	}},
 	{"bar", "circuit", func(x spot) string { return x.r.BarOf(x.c) }},
 	{"neutral-terminal", "circuit", func(x spot) string {
 		switch {
 		case x.c.RCD != nil:
-			return "the N terminal of its own RCBO"
+			return x.word("fill.own-rcbo")
 		case x.r.BarOf(x.c) == "":
 			return ""
 		}
-		return "bar " + x.r.BarOf(x.c)
+		return x.word("fill.bar", "bar", x.r.BarOf(x.c))
 	}},
 	{"other-bars", "circuit", func(x spot) string {
 		var out []string
 		for _, b := range x.r.Bars() {
 			if b != x.r.BarOf(x.c) {
-				out = append(out, "bar "+b)
+				out = append(out, x.word("fill.bar", "bar", b))
 			}
 		}
-		return list(out)
+		return x.list(out)
 	}},
 	{"lines", "circuit", func(x spot) string {
 		if len(x.c.Lines) < 2 {
-			return "line"
+			return x.word("fill.line")
 		}
-		return list(x.c.Lines)
+		return x.list(x.c.Lines)
 	}},
 	{"padded", "circuit", func(x spot) string {
 		if x.c.Padding == nil {
 			return ""
 		}
-		return fmt.Sprintf("A resistor in this circuit stands for %g m of cable: NO LOAD on it. ", x.c.Padding.StandsForM)
+		return x.word("fill.padded", "metres", fmt.Sprintf("%g", x.c.Padding.StandsForM)) + " "
 	}},
 	{"line-size", "circuit", func(x spot) string { return size(x.c.Cable.LineMM2) }},
 	{"cpc-size", "circuit", func(x spot) string { return size(x.c.Cable.CPCMM2) }},
@@ -132,16 +132,16 @@ var placeholders = []placeholder{
 		for _, i := range sequence.Far(x.c) {
 			out = append(out, pointName(x.c, i))
 		}
-		return list(out)
+		return x.list(out)
 	}},
 	{"loop-function", "circuit", func(x spot) string {
 		if x.r.RCDOf(x.c) != nil || x.r.Supply.UpstreamRCD != nil {
-			return "no-trip loop range"
+			return x.word("fill.loop-no-trip")
 		}
-		return "loop range, high current"
+		return x.word("fill.loop-high")
 	}},
 	{"enclosures", "circuit", enclosuresOf},
-	{"take-out", "circuit", func(x spot) string { return list(x.c.Takeout) }},
+	{"take-out", "circuit", func(x spot) string { return x.list(x.c.Takeout) }},
 	{"electronics", "circuit", func(x spot) string { return x.c.Electronics }},
 	{"earthed", "circuit", func(x spot) string { return x.c.Earthed }},
 	{"switches", "circuit", func(x spot) string {
@@ -149,7 +149,7 @@ var placeholders = []placeholder{
 		for _, s := range x.c.Switches {
 			out = append(out, s.Label)
 		}
-		return list(out)
+		return x.list(out)
 	}},
 	{"test-voltage", "board", func(x spot) string {
 		spdStays := x.p.Seq.FromRecord && x.r.Board.SPD != nil // today's check opens nothing
@@ -161,10 +161,10 @@ var placeholders = []placeholder{
 	{"lead", "circuit", func(x spot) string {
 		for _, p := range x.c.Points {
 			if !p.PlugIn {
-				return "probes with finger barriers"
+				return x.word("fill.probes")
 			}
 		}
-		return "the plug-in lead"
+		return x.word("fill.plug-in")
 	}},
 	{"stands-for", "circuit", func(x spot) string {
 		if x.c.Padding == nil {
@@ -178,7 +178,7 @@ var placeholders = []placeholder{
 		if x.d.Delay == "S" {
 			return "S"
 		}
-		return "none"
+		return x.word("fill.no-delay")
 	}},
 	{"rcd-rating", "rcd", func(x spot) string { return fmt.Sprintf("%g mA", x.d.IdnMA) }},
 	{"rcd-tests", "rcd", func(x spot) string {
@@ -191,20 +191,20 @@ var placeholders = []placeholder{
 			times := map[string]string{"half": "½ ×", "one": "1 ×", "five": "5 ×"}[multiple]
 			switch {
 			case timed && times != "":
-				out = append(out, times+" at "+angle+"°")
+				out = append(out, x.word("fill.at-angle", "times", times, "angle", angle))
 			case p.ID == "ramp":
-				out = append(out, "the ramp")
+				out = append(out, x.word("fill.ramp"))
 			}
 		}
-		return list(out)
+		return x.list(out)
 	}},
-	{"rcd-type", "rcd", func(x spot) string { return "type " + x.d.Type }},
+	{"rcd-type", "rcd", func(x spot) string { return x.word("fill.rcd-type", "type", x.d.Type) }},
 	{"rcd-circuits", "rcd", func(x spot) string {
 		var out []string
 		for _, i := range x.d.Circuits {
 			out = append(out, x.r.Circuits[i].Number)
 		}
-		return list(out)
+		return x.list(out)
 	}},
 	{"rcd-point", "rcd", func(x spot) string {
 		c := x.c

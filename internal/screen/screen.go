@@ -89,7 +89,7 @@ func (s *Screen) say(id string, p *sequence.Program, step int, params map[string
 		raw = prefix + " " + raw
 	}
 	params = s.named(p, params)
-	x := spotOf(p, step)
+	x := spotOf(s.word, p, step)
 	text, _ := substitute(raw, func(name string) (string, bool) {
 		if v, ok := params[name]; ok && v != "" {
 			return v, true
@@ -132,9 +132,9 @@ func (s *Screen) named(p *sequence.Program, params map[string]string) map[string
 		case "class":
 			v = s.opt("class." + v)
 		case "emergency":
-			v = emergencyOf(p.Rig)
+			v = spotOf(s.word, p, -1).emergency()
 		case "pairs":
-			v = list(strings.FieldsFunc(v, func(r rune) bool { return r == ' ' || r == ',' }))
+			v = listed(s.word, strings.FieldsFunc(v, func(r rune) bool { return r == ' ' || r == ',' }))
 		case "error":
 			v, _, _ = strings.Cut(v, "\n")
 			v = strings.TrimRight(v, ".")
@@ -146,7 +146,7 @@ func (s *Screen) named(p *sequence.Program, params map[string]string) map[string
 
 func (s *Screen) placeName(p *sequence.Program, id string) string {
 	if c, ok := p.Rig.Circuit(id); ok {
-		return circuitName(c)
+		return spot{word: s.word}.circuitName(c)
 	}
 	return p.Rig.Board.Name
 }
@@ -346,7 +346,7 @@ func (s *Screen) openItems(st *coach.State) string {
 // now is the state of supply and proof in words, and whether anything is live.
 func (s *Screen) now(st *coach.State) (text string, live bool) {
 	f, p := st.Facts(), st.Program()
-	x := spotOf(p, -1)
+	x := spotOf(s.word, p, -1)
 	value := func(name string) string { v, _ := x.value(name); return v }
 	switch f.Supply {
 	case safety.Found:
@@ -380,5 +380,5 @@ func (s *Screen) circuitsOn(st *coach.State) string {
 			out = append(out, c.Number)
 		}
 	}
-	return list(out)
+	return listed(s.word, out)
 }

@@ -25,7 +25,7 @@ func (s *Screen) things(prog *sequence.Program, ids []string) string {
 		for _, u := range used {
 			done[u] = true
 		}
-		out = append(out, s.word("study.thing.ends", "cores", list(cores), "number", c.Number))
+		out = append(out, s.word("study.thing.ends", "cores", listed(s.word, cores), "number", c.Number))
 	}
 	return strings.Join(out, ", ")
 }
