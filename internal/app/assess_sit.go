@@ -277,6 +277,7 @@ func (d *desk) take(s *seat, q sitting.Question, reply prompt.Reply) error {
 		d.front.Show(s.view.text("assess.no-show", nil))
 		return nil
 	case prompt.CommandHelp:
+		d.front.Show(s.view.text("assess.no-help", nil))
 		return nil
 	case prompt.CommandTime:
 		return d.turn(s, journal.Event{Type: journal.TypeTime, At: q.ID, Raw: reply.Raw})
@@ -352,6 +353,9 @@ func (d *desk) turn(s *seat, ev journal.Event) error {
 			return nil
 		}
 		return fail(ExitUsage, err, d.hint())
+	}
+	if ev.Type == journal.TypeAnswer && !fb.Taken && !fb.Halted {
+		s.observe = "" // nothing was answered yet
 	}
 	if d.script != nil && !fb.Taken {
 		d.script.Refuse()

@@ -17,6 +17,7 @@ func (d *desk) decide(s *seat, q sitting.Question, decision string) error {
 		return d.stopped(s, prompt.Question{}, err)
 	}
 	ev.Raw = r.Raw
+	s.observe = "" // what there was to see is in the decision
 	if s.t.Setup().Setting != paper.Observed {
 		c, err := d.front.Ask(prompt.Question{ID: q.ID + "/code", Kind: prompt.Secret, Ask: s.view.text("assess.ask.halt.code", nil)})
 		if err != nil {

@@ -58,6 +58,10 @@ func (v *examView) question(s *seat, q sitting.Question, heading string) prompt.
 		return v.atBench(s, q, pq)
 	}
 	pq.Ask = v.text(q.TextID, q.Params)
+	if at, given := s.t.StoppedAt(); q.Halt && at != "" {
+		// No more than what the candidate knows: where it was, and their own answer.
+		pq.Lines = append(pq.Lines, v.wrapped(v.text("assess.stopped-at", map[string]string{"at": at, "given": given}))...)
+	}
 	if strings.HasPrefix(q.ID, "check/") {
 		pq.Lines = append(pq.Lines, v.wrapped(strings.Join(q.Parts, ", "))...)
 	}
@@ -111,6 +115,8 @@ func (v *examView) feedback(before *sitting.Sitting, fb sitting.Feedback) []stri
 		return paint(v.screen().StudyFeedback(before.Bench(), before.Bench(), study.Feedback{Notes: fb.Bench.Notes}))
 	case fb.Taken:
 		return nil
+	case fb.Rule == "not-yet":
+		return []string{v.text("assess.not-taken.not-yet", nil)}
 	case fb.Rule == "covered", fb.Rule == "not-possible":
 		return []string{v.text("assess.not-taken."+fb.Rule, nil)}
 	case fb.Rule == "count":

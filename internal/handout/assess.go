@@ -35,7 +35,7 @@ func Marks(r *mark.Result, h *journal.Header, t Text) pdf.Sheet {
 		{Label: t.say("sheet.marks.paper"), Text: join(", ", r.Paper, r.Setting)},
 		{Label: t.say("report.board.edition"), Text: r.Edition},
 		{Label: t.say("sheet.marks.assessor"), Text: r.Assessor},
-		{Label: t.say("report.board.instrument"), Text: join(", ", h.Fields["instrument"], h.Fields["calibration"])},
+		{Label: t.say("report.board.instrument"), Text: join(", ", r.Instrument, r.Calibration)},
 		{Label: t.say("sheet.marks.time"), Text: t.say("sheet.marks.time.text", "used", minutes(r.UsedSeconds), "allowed", minutes(r.Allowed), "extra", extra, "ended", r.Ended)},
 		{Label: t.say("sheet.marks.commitment"), Text: h.Fields["commitment"]},
 		{Label: t.say("sheet.marks.sum"), Text: t.say("sheet.marks.sum.text", "mark", strconv.Itoa(r.Mark), "of", strconv.Itoa(r.Of),

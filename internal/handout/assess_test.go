@@ -12,7 +12,7 @@ import (
 )
 
 func marked() *mark.Result {
-	return &mark.Result{Candidate: "C-01", Paper: "ring-dead", Setting: "alone", Ended: "complete", Mark: 1, Of: 4, Percent: 25, PassPercent: 60, Assessor: "Ruth Pallister",
+	return &mark.Result{Candidate: "C-01", Paper: "ring-dead", Setting: "alone", Ended: "complete", Mark: 1, Of: 4, Percent: 25, PassPercent: 60, Assessor: "Ruth Pallister", Instrument: "BY-07",
 		Edition: "bs7671-2018-a4", Session: "5f", Rule: mark.Rule, UsedSeconds: 1230, Allowed: 2400, Scripted: true,
 		Tasks: []mark.TaskMark{{Task: "ends", Title: "Ring, end to end", Of: 4, Mark: 1, Parts: []mark.PartMark{
 			{Part: paper.Reading, Of: 2, ByRule: 0, Mark: 1, Override: &mark.Override{Reason: "display seen at 0.40", By: "Ruth Pallister", Time: "2026-03-10T12:00:00Z", To: 1},
@@ -24,7 +24,7 @@ func marked() *mark.Result {
 
 func TestMarkSheet(t *testing.T) {
 	say, _ := written(t)
-	h := &journal.Header{Created: "2026-03-10T09:00:00Z", Fields: map[string]string{"commitment": "abcdef", "instrument": "BY-07"}}
+	h := &journal.Header{Created: "2026-03-10T09:00:00Z", Fields: map[string]string{"commitment": "abcdef"}}
 	pages := read(t, "marks", Marks(marked(), h, say))
 	want := []string{"C-01", "ring-dead", "Ruth Pallister", "BY-07", "abcdef", "20:30 of 40:00", "1 of 4, 25.0 %", "asks for 60 %", "does not meet", "ring-1/ends/r1", "0.99", "0.40",
 		"31,44", "not observed", "1/2*", "display seen at 0.40", "entry 19", "shown the proving unit", "worked calmly", "REHEARSAL"}

@@ -59,6 +59,7 @@ func (m *Marker) Mark(lines []journal.Line) *Result {
 	}
 	r.NotMarked = m.plan.notMarked(paper.Setting(r.Setting))
 	m.times(r, es)
+	r.instrument(es)
 	r.halts(es)
 	r.notes(es)
 	r.sum(m.plan.Content.Paper.PassPercent)
@@ -72,6 +73,7 @@ func (r *Result) header(lines []journal.Line) {
 			f := l.Header.Fields
 			r.Session, r.Edition, r.Scripted = l.Header.Session, l.Header.Edition, l.Header.Scripted
 			r.Candidate, r.Setting = f["candidate"], f["setting"]
+			r.Instrument, r.Calibration = f["instrument"], f["calibration"]
 			r.Allowed, r.Extra = 60*(atoi(f["minutes"])+atoi(f["extra_minutes"])), atoi(f["extra_minutes"])
 		case l.Closed != nil:
 			r.Ended = l.Closed.How

@@ -53,6 +53,24 @@ func (r *Result) halts(es []entry) {
 	}
 }
 
+// instrument takes number and calibration from what was said, where they were not known beforehand.
+func (r *Result) instrument(es []entry) {
+	for i := range es {
+		e := &es[i]
+		if e.typ != journal.TypeAnswer || e.verdict != "taken" {
+			continue
+		}
+		switch {
+		case e.at == "instrument/number" && r.Instrument == "":
+			r.Instrument = e.raw
+		case e.at == "instrument/calibration" && r.Calibration == "":
+			r.Calibration = e.raw
+		case e.at == "instrument/label" && r.Instrument == "":
+			r.Instrument = e.raw // number and date in one
+		}
+	}
+}
+
 func (r *Result) notes(es []entry) {
 	for i := range es {
 		e := &es[i]

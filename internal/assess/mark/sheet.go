@@ -149,7 +149,9 @@ type Result struct {
 	Extra       int        `json:"extra_minutes"`
 	Late        bool       `json:"late"`
 	Assessor    string     `json:"assessor"`
-	Scripted    bool       `json:"scripted"` // a rehearsal: the answers came from a file
+	Instrument  string     `json:"instrument"`  // as prepared, else as it was said at the start of the sitting
+	Calibration string     `json:"calibration"` // likewise
+	Scripted    bool       `json:"scripted"`    // a rehearsal: the answers came from a file
 	// NotMarked is what somebody could expect to be marked here and is not, with why.
 	NotMarked []NotMarked `json:"not_marked"`
 }

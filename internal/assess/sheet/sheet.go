@@ -47,7 +47,7 @@ func MarkText(w io.Writer, text Text, r *mark.Result, h *journal.Header) error {
 		p.line("REHEARSAL: the answers came from a file.")
 	}
 	p.line("Candidate %s   paper %s   setting %s   edition %s", r.Candidate, r.Paper, r.Setting, r.Edition)
-	p.line("Session %s   instrument %s   calibration %s   assessor %s", r.Session, or(h.Fields["instrument"]), or(h.Fields["calibration"]), or(r.Assessor))
+	p.line("Session %s   instrument %s   calibration %s   assessor %s", r.Session, or(r.Instrument), or(r.Calibration), or(r.Assessor))
 	p.line("Time %s of %s, %d min extra; ended: %s", minutes(r.UsedSeconds), minutes(r.Allowed), r.Extra, r.Ended)
 	p.line("Commitment %s   rule %s", h.Fields["commitment"], r.Rule)
 	for _, t := range r.Tasks {
@@ -58,7 +58,11 @@ func MarkText(w io.Writer, text Text, r *mark.Result, h *journal.Header) error {
 		}
 	}
 	p.halts(text, r)
-	for _, n := range r.Notes {
+	for i, n := range r.Notes {
+		if i == 0 {
+			p.line("")
+			p.line("%s", text("sheet.marks.notes", nil))
+		}
 		p.line("  entry %d  %s  %s %s", n.Entry, n.At, n.What, n.Text)
 	}
 	for i, n := range r.NotMarked {

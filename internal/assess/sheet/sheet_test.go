@@ -12,7 +12,7 @@ import (
 )
 
 func result() *mark.Result {
-	return &mark.Result{Candidate: "C-01", Paper: "ring-dead", Setting: "alone", Ended: "complete", Mark: 1, Of: 4, Percent: 25, PassPercent: 60, Assessor: "Ruth Pallister",
+	return &mark.Result{Candidate: "C-01", Paper: "ring-dead", Setting: "alone", Ended: "complete", Mark: 1, Of: 4, Percent: 25, PassPercent: 60, Assessor: "Ruth Pallister", Instrument: "BY-07",
 		Tasks: []mark.TaskMark{{Task: "ends", Title: "Ring, end to end", Of: 4, Mark: 1, Parts: []mark.PartMark{
 			{Part: paper.Reading, Of: 2, ByRule: 0, Mark: 1, Override: &mark.Override{Reason: "display seen at 0.40", By: "Ruth Pallister", To: 1},
 				Items: []mark.Item{{ID: "ring-1/ends/r1", Entries: []int{31}, Given: "0.99", Reference: "0.40", Why: "wrong", Observed: "not-seen"}}},

@@ -115,6 +115,12 @@ func (t *Sitting) Apply(ev journal.Event) (*Sitting, Feedback, error) {
 		c.feed(coach.Event{Type: coach.Resumed})
 		c.running = c.started() && !c.halted
 	}
+	if fb.Halted {
+		c.haltAt, c.haltRaw = ev.At, strings.TrimSpace(ev.Raw)
+		if ev.Type == stop {
+			c.haltRaw = "stop"
+		}
+	}
 	c.follow()
 	if c.late && c.ended == "" && fb.Taken {
 		c.ended = TimeOver
@@ -256,9 +262,17 @@ func (t *Sitting) setAssessor(raw string, refuse func(string)) {
 	t.assessor = raw
 }
 
+// lookedOver is where a candidate says what instrument and leads look like.
+const lookedOver = "instrument/damage"
+
 // session hands an answer to the session underneath. What it refuses for its form is
 // asked again; anything else it refuses stops the candidate.
 func (t *Sitting) session(q Question, ev journal.Event, fb *Feedback) {
+	if q.ID == lookedOver && q.Step >= 0 && strings.TrimSpace(ev.Raw) != t.set.Program.Steps[q.Step].Right.Say {
+		// Whether it was found or is about to be used: nobody works on with it before the assessor has looked.
+		t.halt(fb)
+		return
+	}
 	cf := t.feed(coach.Event{Type: coach.Answer, At: ev.At, Raw: ev.Raw})
 	switch {
 	case cf.Refused == "":

@@ -82,6 +82,7 @@ type Sitting struct {
 	holds              []string // hold points passed
 	halted             bool
 	halts              int
+	haltAt, haltRaw    string // the latest stop: where, and what was given
 	onPause            bool
 	ended              string
 
@@ -121,6 +122,9 @@ func (t *Sitting) Ended() string { return t.ended }
 
 // Halted reports whether the candidate has been stopped and the assessor is due.
 func (t *Sitting) Halted() bool { return t.halted }
+
+// StoppedAt is where the candidate was stopped last, and what was given there.
+func (t *Sitting) StoppedAt() (at, given string) { return t.haltAt, t.haltRaw }
 
 // Paused reports whether the clock was stopped by hand.
 func (t *Sitting) Paused() bool { return t.onPause }

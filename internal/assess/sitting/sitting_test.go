@@ -164,7 +164,7 @@ func TestNothingIsSaidAboutAnswers(t *testing.T) {
 
 // Each act that must not be stops the candidate, with the same feedback for all.
 func TestCriticalActsStop(t *testing.T) {
-	for id, raw := range map[string]string{"safety/isolator/off": "breaker", "safety/supply/seen": "not-looked", "safety/lock/key": "in-lock", "safety/notice/where": "none",
+	for id, raw := range map[string]string{"instrument/damage": "taped", "safety/isolator/off": "breaker", "safety/supply/seen": "not-looked", "safety/lock/key": "in-lock", "safety/notice/where": "none",
 		"safety/board/indicator": "unproved", "safety/board/pairs": "L-N 0, L-E 0", "safety/board/prove-again": "skipped", "safety/ring-1/pairs": "L-N 0, L-E 0, N-E 0, points 7",
 		"ring-1/ends/cpc-back": "connector"} {
 		x, c := start(t, paper.HoldPoints, 0)
