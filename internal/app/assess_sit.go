@@ -50,6 +50,7 @@ type seat struct {
 	cut     []journal.Given // what an interruption kept from being written
 	observe string          // id of the answer that may still be observed
 	done    bool
+	read    bool // the paper has been shown in this run
 }
 
 // desk is everybody who sits at once, and the one front they are asked through.
@@ -235,6 +236,10 @@ func (d *desk) step(s *seat) error {
 	}
 	pq := s.view.question(s, q, d.heading(s))
 	pq.Seats, pq.Left = len(d.seats), d.left(s)
+	if q.Who == sitting.Candidate && !s.read {
+		s.read = true
+		pq.Lines = append(s.view.paper(s), pq.Lines...)
+	}
 	reply, err := d.front.Ask(pq)
 	if err != nil {
 		return d.stopped(s, pq, err)
@@ -274,7 +279,7 @@ func (d *desk) take(s *seat, q sitting.Question, reply prompt.Reply) error {
 	case prompt.CommandPause:
 		return d.turn(s, journal.Event{Type: journal.TypePause, At: q.ID})
 	case prompt.CommandShow:
-		d.front.Show(s.view.text("assess.no-show", nil))
+		d.front.Show(s.view.paper(s)...)
 		return nil
 	case prompt.CommandHelp:
 		d.front.Show(s.view.text("assess.no-help", nil))

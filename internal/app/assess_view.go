@@ -1,6 +1,7 @@
 package app
 
 import (
+	"fmt"
 	"strconv"
 	"strings"
 
@@ -77,6 +78,23 @@ func (v *examView) question(s *seat, q sitting.Question, heading string) prompt.
 		pq.Kind = prompt.Line
 	}
 	return pq
+}
+
+// paper is what the candidate has to do, in what time and with what help. It is the same for all who sit it.
+func (v *examView) paper(s *seat) []string {
+	p := s.exam.Paper
+	out := append([]string{""}, v.wrapped(v.text("assess.paper", map[string]string{"title": p.Title, "minutes": strconv.Itoa(int(s.t.Allowed().Minutes()))}))...)
+	for i, t := range p.Tasks {
+		where := ""
+		if t.Circuit != "" {
+			where = ": " + t.Circuit
+		}
+		out = append(out, v.wrapped(fmt.Sprintf("%d. %s%s", i+1, t.Title, where))...)
+	}
+	if len(p.Help) > 0 {
+		out = append(out, v.wrapped(v.text("assess.paper.help", map[string]string{"help": strings.Join(p.Help, "; ")}))...)
+	}
+	return append(out, v.wrapped(v.text("assess.paper.show", nil))...)
 }
 
 // bare leaves out what would help: where the leads go, which is asked, what to expect,

@@ -1,6 +1,9 @@
 package mark
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // The critical acts, in our own words. They stand outside the marks: one of them stops
 // candidate and clock, and only the assessor decides whether it counts. (Common
@@ -18,8 +21,9 @@ const (
 	ActLockDefeated     = "lock-defeated"         // another lock than one's own
 	ActUnfitLeads       = "unfit-leads"           // damaged leads or instrument used
 	ActInvented         = "invented-reading"      // seen by the assessor only
-	ActDeadTestLive     = "dead-test-live"        // seen by the assessor only
-	ActLiveTooEarly     = "live-test-before-dead" // seen by the assessor only
+	ActDeadTestLive     = "dead-test-live"        // a dead-test instrument on what is not dead
+	ActLiveTooEarly     = "live-test-before-dead" // a live reading, or the supply asked for, before dead tests allowed it
+	ActExposed          = "exposed-live-part"     // an exposed live part touched or approached
 )
 
 // Act names the critical act behind a stop, from the question and what was answered;
@@ -61,6 +65,38 @@ func Act(typ, at, raw string) string {
 	return ""
 }
 
+// ActAtBench names the critical act behind a stop at the bench, from what was wanted and what lacked for it.
+func ActAtBench(typ, at, raw, wanted string, lacked []string) string {
+	lacks := func(any ...string) bool {
+		return slices.ContainsFunc(any, func(f string) bool { return slices.Contains(lacked, f) })
+	}
+	energises := strings.HasPrefix(wanted, "energise") || wanted == "circuit-on"
+	isolation := lacks("supply/seen", "isolate", "isolator/off", "lock/number", "lock/key", "notice/where", "dead")
+	switch {
+	case wanted == "lock":
+		return ActNotLocked
+	case wanted == "prove" || typ == "stop":
+		return Act(typ, at, raw)
+	case lacks("exposed"):
+		return ActExposed
+	case strings.HasPrefix(wanted, "live-") || wanted == "operate-live":
+		return ActLiveTooEarly
+	case wanted == "dead-test" && isolation && lacks("isolator/off", "isolate"):
+		return ActDeadTestLive
+	case isolation && lacks("supply/seen", "isolate", "isolator/off", "dead"):
+		return ActBeforeProof
+	case isolation:
+		return ActNotLocked
+	case energises && lacks("earthing", "earthing/whole"):
+		return ActEarthing
+	case energises:
+		return ActEnergisedWrongly
+	case lacks("gate/incoming", "gate/installation", "circuit/on", "dead-tests", "circuit/tests"):
+		return ActLiveTooEarly
+	}
+	return ""
+}
+
 // foundVoltage reports whether a line of pairs names a voltage.
 func foundVoltage(raw string) bool {
 	fields := strings.FieldsFunc(raw, func(r rune) bool { return r == ' ' || r == ',' || r == ';' })
@@ -78,4 +114,4 @@ func foundVoltage(raw string) bool {
 
 // Acts lists the critical acts.
 var Acts = []string{ActBeforeProof, ActNotLocked, ActUnprovedTool, ActNotProvedAgain, ActPairMissed, ActWrongIndicator, ActLivePart,
-	ActEnergisedWrongly, ActEarthing, ActLockDefeated, ActUnfitLeads, ActInvented, ActDeadTestLive, ActLiveTooEarly}
+	ActEnergisedWrongly, ActEarthing, ActLockDefeated, ActUnfitLeads, ActInvented, ActDeadTestLive, ActLiveTooEarly, ActExposed}

@@ -1,6 +1,7 @@
 package mark
 
 import (
+	"strings"
 	"time"
 
 	"wanderlead/internal/journal"
@@ -44,7 +45,11 @@ func (r *Result) halts(es []entry) {
 		e := &es[i]
 		switch {
 		case e.verdict == "halt":
-			r.Halts = append(r.Halts, Halt{Entry: e.seq, At: e.at, Act: Act(e.typ, e.at, e.raw), Given: e.raw})
+			act := Act(e.typ, e.at, e.raw)
+			if e.came["lacked"] != "" {
+				act = ActAtBench(e.typ, e.at, e.raw, e.came["wanted"], strings.Fields(e.came["lacked"]))
+			}
+			r.Halts = append(r.Halts, Halt{Entry: e.seq, At: e.at, Act: act, Given: e.raw})
 		case e.typ == journal.TypeDecide && e.verdict == "taken" && len(r.Halts) > 0:
 			h := &r.Halts[len(r.Halts)-1]
 			h.Decision, h.Reason, h.Decided = e.params["decision"], e.raw, e.seq

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"wanderlead/internal/assess/mark"
 	"wanderlead/internal/assess/paper"
 	"wanderlead/internal/assess/play"
 	"wanderlead/internal/assess/sitting"
@@ -62,20 +63,21 @@ func TestCriticalMovesStop(t *testing.T) {
 		after  bool // isolated first
 		words  []string
 		lacked string
+		act    string
 	}{
-		"off without having seen supply": {false, []string{"isolate", "off"}, "supply/seen"},
-		"cover off while live":           {false, []string{"isolate", "cover-off-board"}, "isolator/off"},
-		"a dead test on what is live":    {false, []string{"insulation", "500", "s1", "L-N"}, "isolator/off"},
-		"key left in the lock":           {false, []string{"isolate", "see-supply", "isolate", "off", "isolate", "lock", "4417", "in-lock"}, "lock/key"},
-		"no notice":                      {false, []string{"isolate", "see-supply", "isolate", "off", "isolate", "lock", "4417", "on-me", "none"}, "notice/where"},
-		"a pen as proof":                 {false, []string{"isolate", "see-supply", "isolate", "off", "isolate", "lock", "4417", "on-me", "at-isolator", "isolate", "cover-off-board", "isolate", "prove-board", "pen"}, "dead"},
-		"a pair left out":                {false, []string{"isolate", "see-supply", "isolate", "off", "isolate", "lock", "4417", "on-me", "at-isolator", "isolate", "cover-off-board", "isolate", "prove-board", "two-pole", "L-N 0, L-E 0"}, "dead"},
-		"not proved again":               {false, []string{"isolate", "see-supply", "isolate", "off", "isolate", "lock", "4417", "on-me", "at-isolator", "isolate", "cover-off-board", "isolate", "prove-board", "two-pole", "L-N 0, L-E 0, N-E 0", "skipped"}, "dead"},
-		"hands in it before proof":       {false, []string{"isolate", "see-supply", "isolate", "off", "isolate", "lock", "4417", "on-me", "at-isolator", "isolate", "cover-off-board", "change", "lift-live"}, "dead"},
-		"a test at points not proved":    {true, []string{"low-ohm", "each-point", "L-N"}, "dead"},
-		"supply asked for too early":     {true, []string{"isolate", "on-installation"}, "dead-tests"},
-		"handed in with the cover off":   {true, []string{"finish"}, "ledger"},
-		"an exposed live reading":        {false, []string{"volts", "origin", "L-N"}, "gate/incoming"},
+		"off without having seen supply": {false, []string{"isolate", "off"}, "supply/seen", mark.ActBeforeProof},
+		"cover off while live":           {false, []string{"isolate", "cover-off-board"}, "isolator/off", mark.ActBeforeProof},
+		"a dead test on what is live":    {false, []string{"insulation", "500", "s1", "L-N"}, "isolator/off", mark.ActDeadTestLive},
+		"key left in the lock":           {false, []string{"isolate", "see-supply", "isolate", "off", "isolate", "lock", "4417", "in-lock"}, "lock/key", mark.ActNotLocked},
+		"no notice":                      {false, []string{"isolate", "see-supply", "isolate", "off", "isolate", "lock", "4417", "on-me", "none"}, "notice/where", mark.ActNotLocked},
+		"a pen as proof":                 {false, []string{"isolate", "see-supply", "isolate", "off", "isolate", "lock", "4417", "on-me", "at-isolator", "isolate", "cover-off-board", "isolate", "prove-board", "pen"}, "dead", mark.ActWrongIndicator},
+		"a pair left out":                {false, []string{"isolate", "see-supply", "isolate", "off", "isolate", "lock", "4417", "on-me", "at-isolator", "isolate", "cover-off-board", "isolate", "prove-board", "two-pole", "L-N 0, L-E 0"}, "dead", mark.ActPairMissed},
+		"not proved again":               {false, []string{"isolate", "see-supply", "isolate", "off", "isolate", "lock", "4417", "on-me", "at-isolator", "isolate", "cover-off-board", "isolate", "prove-board", "two-pole", "L-N 0, L-E 0, N-E 0", "skipped"}, "dead", mark.ActNotProvedAgain},
+		"hands in it before proof":       {false, []string{"isolate", "see-supply", "isolate", "off", "isolate", "lock", "4417", "on-me", "at-isolator", "isolate", "cover-off-board", "change", "lift-live"}, "dead", mark.ActBeforeProof},
+		"a test at points not proved":    {true, []string{"low-ohm", "each-point", "L-N"}, "dead", mark.ActBeforeProof},
+		"supply asked for too early":     {true, []string{"isolate", "on-installation"}, "dead-tests", mark.ActEnergisedWrongly},
+		"handed in with the cover off":   {true, []string{"finish"}, "ledger", ""},
+		"an exposed live reading":        {false, []string{"volts", "origin", "L-N"}, "gate/incoming", mark.ActLiveTooEarly},
 	} {
 		b := atBench(t)
 		if c.after {
@@ -83,12 +85,16 @@ func TestCriticalMovesStop(t *testing.T) {
 		}
 		was := b.x.Bench().Facts()
 		fb := b.say(c.words...)
+		at, _ := b.x.StoppedAt()
 		if !fb.Halted || fb.Taken || fb.Rule != "" || !b.x.Halted() {
 			t.Errorf("%s: %+v", name, fb)
 			continue
 		}
 		if !slices.Contains(strings.Fields(fb.Params["lacked"]), c.lacked) {
 			t.Errorf("%s: lacked %q", name, fb.Params["lacked"])
+		}
+		if act := mark.ActAtBench(journal.TypeAnswer, at, c.words[len(c.words)-1], fb.Params["wanted"], strings.Fields(fb.Params["lacked"])); act != c.act {
+			t.Errorf("%s: named %q, %q is wanted", name, act, c.act)
 		}
 		is := b.x.Bench().Facts()
 		if is.BoardDead && !was.BoardDead || is.Supply == 3 {
