@@ -2,6 +2,7 @@ package app
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -133,18 +134,17 @@ func (v *examView) feedback(before *sitting.Sitting, fb sitting.Feedback) []stri
 		return paint(v.screen().StudyFeedback(before.Bench(), before.Bench(), study.Feedback{Notes: fb.Bench.Notes}))
 	case fb.Taken:
 		return nil
-	case fb.Rule == "not-yet":
-		return []string{v.text("assess.not-taken.not-yet", nil)}
-	case fb.Rule == "covered", fb.Rule == "not-possible":
+	case slices.Contains(saidOfForm, fb.Rule):
 		return []string{v.text("assess.not-taken."+fb.Rule, nil)}
 	case fb.Rule == "count":
 		q, _ := before.Question()
 		return []string{v.text("assess.not-taken.count", map[string]string{"wanted": strconv.Itoa(max(1, len(q.Parts)))})}
-	case fb.Rule == "check-fails":
-		return []string{v.text("assess.not-taken.check-fails", nil)}
 	}
 	return []string{v.text("assess.not-taken", nil)}
 }
+
+// saidOfForm are the rules of form that have words of their own; the others are only asked again.
+var saidOfForm = []string{"not-yet", "covered", "not-possible", "check-fails", "code", "reason", "name", "lock-number", "reading"}
 
 // open says what is open and what is live, which whoever leaves is told by any way.
 func (v *examView) open(t *sitting.Sitting) []string {

@@ -1,6 +1,7 @@
 package study
 
 import (
+	"strconv"
 	"strings"
 
 	"wanderlead/internal/coach"
@@ -282,7 +283,18 @@ func (s *State) Standing() []coach.Note {
 	case len(off) > 0:
 		list("study.standing.off", s.cond.Open)
 	}
-	list("study.standing.in", s.cond.In)
+	here, elsewhere := map[string]bool{}, 0
+	for name, in := range s.cond.In {
+		if owner, _, _ := strings.Cut(name, "/"); in && owner != s.circuit().ID {
+			elsewhere++ // as found there may be dozens, and each would be named at every question
+		} else if in {
+			here[name] = true
+		}
+	}
+	list("study.standing.in", here)
+	if elsewhere > 0 {
+		out = append(out, note("study.standing.in-elsewhere", "count", strconv.Itoa(elsewhere)))
+	}
 	if s.leads.Null == 0 {
 		out = append(out, note("study.standing.not-nulled"))
 	}

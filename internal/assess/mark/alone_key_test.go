@@ -252,3 +252,30 @@ func TestWhatWasBeingTypedIsLate(t *testing.T) {
 		}
 	}
 }
+
+// Where the leads were right and the connection was not, the sheet names what stood otherwise: without it nobody could see from
+// the sheet why a mark is missing.
+func TestTheSheetNamesWhatStoodOtherwise(t *testing.T) {
+	e := load(t, "ring-dead")
+	b := newMoves(t, e, nil)
+	id := b.rig["ring-1/insulation/L-N"]
+	b.measure(id, "")
+	params := b.lines[len(b.lines)-1].Gave.Params
+	params["in"] = "ring-1/s3/load"
+	delete(params, "lifted")
+	for _, p := range []string{"L-E", "N-E"} {
+		b.measure(b.rig["ring-1/insulation/"+p], "")
+	}
+	b.add("ring-1/insulation", ">299", nil)
+	for _, it := range partOf(t, NewPlan(e.Content).Marker(&seal.Key{}).Mark(b.lines), "insulation", paper.Connection).Items {
+		want := it.ID == "leads/ring-1/insulation/L-N"
+		for _, text := range []string{"plugged in: ring-1/s3/load", "not out: ring-1/leg1/N ring-1/leg2/N"} {
+			if strings.Contains(it.Given, text) != want {
+				t.Errorf("%s: %q", it.ID, it.Given)
+			}
+		}
+		if it.Right == want {
+			t.Errorf("%+v", it)
+		}
+	}
+}

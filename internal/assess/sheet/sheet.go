@@ -175,7 +175,7 @@ func FeedbackOf(r *mark.Result) *Feedback {
 				pr := Practise{Task: t.Title, Part: string(p.Part), Items: []string{}}
 				for _, it := range p.Items {
 					if !it.Right {
-						pr.Items = append(pr.Items, it.ID+": "+it.Why)
+						pr.Items = append(pr.Items, it.ID+": "+it.Why+how(p.Part, it.Given))
 					}
 				}
 				f.Practise = append(f.Practise, pr)
@@ -193,6 +193,17 @@ func FeedbackOf(r *mark.Result) *Feedback {
 		}
 	}
 	return f
+}
+
+// how says what was done where the readings at the end do not show it.
+func how(part paper.Part, given string) string {
+	switch part {
+	case paper.SetUp, paper.Connection, paper.Reinstatement, paper.Order, paper.Interpretation:
+		if given != "" {
+			return " (" + given + ")"
+		}
+	}
+	return ""
 }
 
 // FeedbackText writes the candidate's feedback.

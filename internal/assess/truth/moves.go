@@ -54,7 +54,44 @@ func (b *Bench) Moves(id string, m study.Measured) (out Moves, ok bool) {
 	}
 	out.There = sameConductors(rid, u, m)
 	out.Connection = out.There && b.reads(b.Sound, u, m) && (m.Stand.Cleared || b.reads(b.Faulty, u, m))
+	if out.There && !out.Connection {
+		out.Leads += stoodOtherwise(u, m.Stand.Cond)
+	}
 	return out, true
+}
+
+// stoodOtherwise names what stood otherwise than by the book while the leads were where they belong: what was plugged in, what
+// was not out of its terminal or was, what was not joined or was.
+func stoodOtherwise(u signature.SetUp, mine wiring.Condition) string {
+	var out []string
+	book := u.Conds[0]
+	add := func(what string, is, not map[string]bool) {
+		var names []string
+		for name, on := range is {
+			if owner, _, _ := strings.Cut(name, "/"); on && !not[name] && (u.Circuit == "" || owner == u.Circuit) {
+				names = append(names, name)
+			}
+		}
+		if slices.Sort(names); len(names) > 0 {
+			out = append(out, what+" "+strings.Join(names, " "))
+		}
+	}
+	joined := func(c wiring.Condition) map[string]bool {
+		m := map[string]bool{}
+		for _, l := range c.Links {
+			m[min(l.A, l.B)+"="+max(l.A, l.B)] = true
+		}
+		return m
+	}
+	add("plugged in:", mine.In, book.In)
+	add("not out:", book.Lifted, mine.Lifted)
+	add("out:", mine.Lifted, book.Lifted)
+	add("not joined:", joined(book), joined(mine))
+	add("joined:", joined(mine), joined(book))
+	if len(out) == 0 {
+		return ""
+	}
+	return "; " + strings.Join(out, "; ")
 }
 
 // Opens reports whether the set-up of a reading takes conductors out or joins them, so
