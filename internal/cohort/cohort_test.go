@@ -102,6 +102,13 @@ func TestOnOneRigOnlyWrongValuesAreFlagged(t *testing.T) {
 	if f := flagsOf(wrong("C-01", "0.81"), wrong("C-02", "0.82")); len(f) != 0 {
 		t.Errorf("one slip in common is flagged: %+v", f)
 	}
+	looked := func(who string) *mark.Result {
+		return result(who, paper.HoldPoints, item("inspection/cables", "fits", "over-rated", false), item("inspection/devices/ring-1", "B32", "C32", false),
+			item("a/polarity", "right", "reversed", false))
+	}
+	if f := flagsOf(looked("C-01"), looked("C-02")); len(f) != 0 {
+		t.Errorf("two who overlooked the same are flagged: %+v", f)
+	}
 	f := flagsOf(wrong("C-01", "0.81"), wrong("C-02", "0.81"), same("C-03"))
 	if len(f) != 1 || !reflect.DeepEqual(f[0].Candidates, []string{"C-01", "C-02"}) || len(f[0].Detail) != 2 {
 		t.Errorf("two wrong values in common: %+v", f)

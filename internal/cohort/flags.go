@@ -28,7 +28,7 @@ const usualDecimals = 2
 
 func (c *Collector) addReadings(r *mark.Result, row int32, p *mark.PartMark) {
 	for _, it := range p.Items {
-		if it.Given == "" {
+		if !isReading(it.Given) {
 			continue
 		}
 		key := r.Paper + "\x00" + r.Setting + "\x00" + it.ID + "\x00" + it.Given
@@ -40,6 +40,12 @@ func (c *Collector) addReadings(r *mark.Result, row int32, p *mark.PartMark) {
 			c.odd[k] = append(c.odd[k], it.ID+" "+it.Given)
 		}
 	}
+}
+
+// isReading reports whether something was read off a display. Two who chose the same wrong answer of a list, or overlooked the
+// same device, are no more than two who overlooked it.
+func isReading(raw string) bool {
+	return raw == "no-trip" || raw != "" && (strings.ContainsRune("<>-.", rune(raw[0])) || raw[0] >= '0' && raw[0] <= '9')
 }
 
 // tooFine reports whether a reading has digits that the instrument cannot show.

@@ -18,8 +18,9 @@ func marked() *mark.Result {
 			{Part: paper.Reading, Of: 2, ByRule: 0, Mark: 1, Override: &mark.Override{Reason: "display seen at 0.40", By: "Ruth Pallister", Time: "2026-03-10T12:00:00Z", To: 1},
 				Items: []mark.Item{{ID: "ring-1/ends/r1", Entries: []int{31, 44}, Given: "0.99", Reference: "0.40", Why: "wrong", Observed: "not-seen"}}},
 			{Part: paper.SetUp, Of: 2, Mark: 2, ByRule: 2, Items: []mark.Item{{ID: "function/ring-1/ends", Entries: []int{29}, Right: true, Why: "right", Given: "low-ohm"}}}}}},
-		Halts: []mark.Halt{{Entry: 18, At: "safety/board/indicator", Act: mark.ActWrongIndicator, Given: "pen", Decision: "put-right", Reason: "shown the proving unit", Decided: 19}},
-		Notes: []mark.Note{{Entry: 30, At: "ring-1/ends", What: "remark", Text: "worked calmly"}}}
+		Halts:     []mark.Halt{{Entry: 18, At: "safety/board/indicator", Act: mark.ActWrongIndicator, Given: "pen", Decision: "put-right", Reason: "shown the proving unit", Decided: 19}},
+		Notes:     []mark.Note{{Entry: 30, At: "ring-1/ends", What: "remark", Text: "worked calmly"}},
+		NotMarked: []mark.NotMarked{{What: "order", Why: "sequence"}, {What: "inspection", Why: "bench"}, {What: "inspection", Why: "paper"}}}
 }
 
 func TestMarkSheet(t *testing.T) {
@@ -27,7 +28,7 @@ func TestMarkSheet(t *testing.T) {
 	h := &journal.Header{Created: "2026-03-10T09:00:00Z", Fields: map[string]string{"commitment": "abcdef"}}
 	pages := read(t, "marks", Marks(marked(), h, say))
 	want := []string{"C-01", "ring-dead", "Ruth Pallister", "BY-07", "abcdef", "20:30 of 40:00", "1 of 4, 25.0 %", "asks for 60 %", "does not meet", "ring-1/ends/r1", "0.99", "0.40",
-		"31,44", "not observed", "1/2*", "display seen at 0.40", "entry 19", "shown the proving unit", "worked calmly", "REHEARSAL"}
+		"31,44", "not observed", "1/2*", "display seen at 0.40", "entry 19", "shown the proving unit", "worked calmly", "REHEARSAL", "the sequence gives the order", "nothing to look at", "no task of this paper"}
 	if m := missing(pages, append(want, strings.ReplaceAll(mark.RuleText, "    ", " "))...); len(m) > 0 {
 		t.Errorf("%q are not on the mark sheet", m)
 	}

@@ -17,8 +17,9 @@ func result() *mark.Result {
 			{Part: paper.Reading, Of: 2, ByRule: 0, Mark: 1, Override: &mark.Override{Reason: "display seen at 0.40", By: "Ruth Pallister", To: 1},
 				Items: []mark.Item{{ID: "ring-1/ends/r1", Entries: []int{31}, Given: "0.99", Reference: "0.40", Why: "wrong", Observed: "not-seen"}}},
 			{Part: paper.SetUp, Of: 2, Mark: 2, ByRule: 2, Items: []mark.Item{{ID: "function/ring-1/ends", Entries: []int{29}, Right: true, Why: "right", Given: "low-ohm"}}}}}},
-		Halts: []mark.Halt{{Entry: 18, At: "safety/board/indicator", Act: mark.ActWrongIndicator, Given: "pen", Decision: "put-right", Reason: "shown the proving unit", Decided: 19}},
-		Notes: []mark.Note{{Entry: 30, At: "ring-1/ends", What: "remark", Text: "worked calmly"}}}
+		Halts:     []mark.Halt{{Entry: 18, At: "safety/board/indicator", Act: mark.ActWrongIndicator, Given: "pen", Decision: "put-right", Reason: "shown the proving unit", Decided: 19}},
+		Notes:     []mark.Note{{Entry: 30, At: "ring-1/ends", What: "remark", Text: "worked calmly"}},
+		NotMarked: []mark.NotMarked{{What: "order", Why: "sequence"}}}
 }
 
 // The assessor's sheet has each mark with its entries, rule and override side by side,
@@ -31,7 +32,7 @@ func TestSheets(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, want := range []string{"[entry 31]", "by rule 0, overridden by Ruth Pallister", "display seen at 0.40", "reference 0.40", "(not observed)", "entry 18", "entry 19",
-		"<assess.act.wrong-indicator>", "worked calmly", "does not meet", "Sum 1 of 4, 25.0 %", Notice} {
+		"<assess.act.wrong-indicator>", "worked calmly", "<sheet.not-marked.head>", "<sheet.not-marked.order.sequence>", "does not meet", "Sum 1 of 4, 25.0 %", Notice} {
 		if !strings.Contains(full.String(), want) {
 			t.Errorf("the mark sheet lacks %q:\n%s", want, full.String())
 		}
