@@ -34,7 +34,7 @@ func (t Text) say(id string, params ...string) string {
 
 // begin is a sheet with its title, its notice and its pages named.
 func (t Text) begin(kind string, date string) pdf.Sheet {
-	s := pdf.Sheet{Title: t.say("sheet." + kind + ".title"), Language: "en-GB", Not: t.say("sheet." + kind + ".not"),
+	s := pdf.Sheet{Title: t.say("sheet." + kind + ".title"), Language: t.say("sheet.language"), Not: t.not(kind),
 		Page: func(page, of int) string {
 			return t.say("sheet.page", "page", strconv.Itoa(page), "of", strconv.Itoa(of))
 		}}
@@ -42,6 +42,15 @@ func (t Text) begin(kind string, date string) pdf.Sheet {
 		s.Date = d
 	}
 	return s
+}
+
+// not is what the sheet is not, and before it that its language is a draft, where it is.
+func (t Text) not(kind string) string {
+	not := t.say("sheet." + kind + ".not")
+	if draft := t.say("sheet.draft"); draft != "" {
+		not = draft + " " + not
+	}
+	return not
 }
 
 // heads makes columns; the numbers are those that take the room that is left.

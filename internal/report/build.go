@@ -8,6 +8,7 @@ import (
 	"wanderlead/internal/quantity"
 	"wanderlead/internal/rig"
 	"wanderlead/internal/sequence"
+	"wanderlead/internal/words"
 	"wanderlead/safety"
 )
 
@@ -160,6 +161,9 @@ func (b *builder) ledger() []OpenItem {
 // who reads no further.
 func (b *builder) notice() string {
 	texts := []string{b.say("report.notice.record")}
+	if w := b.meta.Words; w != nil && w.Has(words.Draft) {
+		texts = append([]string{w.Text(words.Draft, nil)}, texts...)
+	}
 	switch {
 	case b.meta.Mode == "study":
 		texts = append(texts, b.say("report.notice.simulated"))

@@ -39,8 +39,8 @@ func (s *Screen) reason(st *coach.State, part string, r judge.Reason) string {
 		prog := st.Program()
 		for i := range prog.Steps {
 			if prog.Steps[i].ID == part {
-				params["because"], _ = Fill(b, prog, i)
-				params["seen"], _ = Fill(params["seen"], prog, i)
+				params["because"], _ = fill(s.word, b, prog, i)
+				params["seen"], _ = fill(s.word, params["seen"], prog, i)
 			}
 		}
 	}
@@ -118,8 +118,8 @@ func (s *Screen) shortPart(part sequence.Part) string {
 	if t := s.opt("part." + part.ID); t != "" {
 		return t
 	}
-	if strings.HasPrefix(part.Label, "way ") {
-		return part.Label
+	if n, ok := strings.CutPrefix(part.Label, "way "); ok {
+		return s.word("fill.way", "number", n)
 	}
 	return part.ID
 }

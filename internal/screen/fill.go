@@ -75,7 +75,11 @@ type Unfilled struct {
 // Fill puts the names of the rig into a text of a sequence at a step (-1: at none).
 // What cannot be filled stays in its braces and is listed.
 func Fill(text string, p *sequence.Program, step int) (string, []Unfilled) {
-	x := spotOf(inEnglish(), p, step)
+	return fill(inEnglish(), text, p, step)
+}
+
+func fill(word wording, text string, p *sequence.Program, step int) (string, []Unfilled) {
+	x := spotOf(word, p, step)
 	filled, missing := substitute(text, x.value)
 	var out []Unfilled
 	for _, name := range missing {

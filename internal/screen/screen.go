@@ -291,6 +291,8 @@ func (s *Screen) partName(st *sequence.Step, part sequence.Part) string {
 		return t
 	}
 	switch {
+	case strings.HasPrefix(part.Label, "way "):
+		return s.shortPart(part)
 	case part.Label == "" || part.Label == part.ID:
 		return part.ID
 	case part.Point < 0: // what is bonded, a way of the board
