@@ -91,7 +91,8 @@ type app struct {
 	sys Sys
 	opt options
 
-	languageNoted bool
+	languageNoted bool // what has to be known of the language was said
+	draftIsShown  bool // the session says itself that its language is a draft
 }
 
 // startGC lets the heap grow to five times what is live before it is collected, at

@@ -76,7 +76,7 @@ func (a *app) noteLanguage(lib *content.Library, cat *words.Catalogue) {
 	}
 	a.languageNoted = true
 	var lines []string
-	if cat.Has(words.Draft) {
+	if cat.Has(words.Draft) && !a.draftIsShown {
 		lines = append(lines, screen.Wrap(cat.Text(words.Draft, nil), a.width())...)
 	}
 	if n := len(cat.Missing()); n > 0 {

@@ -41,6 +41,7 @@ type runner struct {
 
 func (a *app) runner(lib *content.Library, kit *record.Kit, st *coach.State, j *journal.Journal, path, session string, script *prompt.Script) *runner {
 	r := &runner{a: a, kit: kit, st: st, j: j, path: path, session: session, script: script}
+	a.draftIsShown = true
 	r.view = a.newView(lib)
 	r.front = a.front(script, r.view)
 	r.seen.Store(st)

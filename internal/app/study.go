@@ -238,6 +238,7 @@ type studyRunner struct {
 
 func (a *app) studyRunner(lib *content.Library, kit *record.Kit, st *study.State, j *journal.Journal, path string, script *prompt.Script) *studyRunner {
 	r := &studyRunner{a: a, kit: kit, st: st, j: j, path: path, script: script}
+	a.draftIsShown = true
 	r.view = a.newView(lib)
 	r.front = a.front(script, r.view)
 	r.seen.Store(st)

@@ -65,6 +65,31 @@ func TestGolden(t *testing.T) {
 	}
 }
 
+// The same session in Polish: nothing is wider than the screen, and a person can read what changed.
+func TestGoldenPolish(t *testing.T) {
+	speaking = "pl"
+	defer func() { speaking = screen.English }()
+	for _, w := range []int{60, 80} {
+		for how, o := range map[string]screen.Options{"": {}, "-plain": {Plain: true}} {
+			name := fmt.Sprintf("testdata/tiny-pl-%d%s.txt", w, how)
+			o.Width, o.Height = w, 24
+			got := screens(t, o, w)
+			if *update {
+				if err := os.WriteFile(name, []byte(got), 0o644); err != nil {
+					t.Fatal(err)
+				}
+			}
+			want, err := os.ReadFile(name)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got != string(want) {
+				t.Errorf("%s differs at: %s\nhint: look at the change, then run the test with -update", name, firstDifference(got, string(want)))
+			}
+		}
+	}
+}
+
 func firstDifference(got, want string) string {
 	g, w := strings.Split(got, "\n"), strings.Split(want, "\n")
 	for i := range g {

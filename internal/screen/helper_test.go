@@ -22,12 +22,18 @@ func library(t testing.TB, dir string) *content.Library {
 	if err != nil {
 		t.Fatal(err)
 	}
+	if err := lib.Speak(speaking); err != nil {
+		t.Fatal(err)
+	}
 	return lib
 }
 
+// speaking is the language that screens are laid out in; only the test of another language changes it.
+var speaking = screen.English
+
 func catalogue(t testing.TB) *words.Catalogue {
 	t.Helper()
-	cat, err := words.Load(library(t, ""), screen.English)
+	cat, err := words.Load(library(t, ""), speaking)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -36,7 +42,7 @@ func catalogue(t testing.TB) *words.Catalogue {
 
 func newScreen(t testing.TB, o screen.Options) *screen.Screen {
 	t.Helper()
-	safe, err := screen.LoadTexts(library(t, ""), screen.English)
+	safe, err := screen.LoadTexts(library(t, ""), speaking)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -68,7 +74,7 @@ func session(t testing.TB, rigName, seqName string, read func(string) ([]byte, e
 		if err != nil {
 			return nil, err
 		}
-		return sequence.Parse(name+".yaml", data)
+		return sequence.ParseReader(lib.Parse(name+".yaml", data))
 	}
 	seq, err := find(seqName)
 	if err != nil {
