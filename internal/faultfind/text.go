@@ -269,7 +269,10 @@ func (s *Speaker) causes(all []Cause) string {
 	for _, key := range order[:min(2, len(order))] {
 		names = append(names, s.What(places[key][0], places[key]))
 	}
-	out := strings.Join(names, "; or ")
+	out := strings.Join(names, "")
+	if len(names) == 2 {
+		out = s.Cat.Text("fill.or", map[string]string{"first": names[0], "last": names[1]})
+	}
 	if n := len(order) - len(names); n > 0 {
 		out = s.text("next.others", map[string]string{"causes": out, "n": strconv.Itoa(n)})
 	}
