@@ -62,15 +62,22 @@ func ParsePairs(raw string, phases, points int) ([]Shown, *PairsError) {
 	for i := 0; i < len(fields); {
 		name := strings.ToUpper(fields[i])
 		if name == "POINTS" || name == "POINT" {
-			n := 0
-			if i+1 < len(fields) {
-				n, _ = strconv.Atoi(fields[i+1])
+			start := i + 1
+			for i++; i < len(fields) && !isName(fields[i], want); {
+				i++
 			}
+			n, rest := readCount(fields[start:i])
 			if said && n != counted {
 				n = 0 // two numbers are none
 			}
 			counted, said = n, true
-			i += 2
+			if len(rest) > 0 {
+				note(&PairsError{Reason: "unknown-pair", Pairs: rest[:1]})
+				value := strings.ToLower(strings.Join(rest, " "))
+				if dead, clear := readsDead(value); clear && !dead {
+					shown = append(shown, Shown{Raw: value})
+				}
+			}
 			continue
 		}
 		pair, ok := findPair(name, want)
@@ -102,6 +109,18 @@ func ParsePairs(raw string, phases, points int) ([]Shown, *PairsError) {
 		note(&PairsError{Reason: "points", Wanted: points, Counted: counted})
 	}
 	return shown, wrong
+}
+
+// readCount reads how many points were tried; rest is what stands there besides, and what is no count but a voltage.
+func readCount(words []string) (n int, rest []string) {
+	if len(words) == 0 {
+		return 0, nil
+	}
+	n, err := strconv.Atoi(words[0])
+	if err != nil || len(words) > 1 && readWord(strings.ToLower(words[1])) == wordUnit {
+		return 0, words
+	}
+	return n, words[1:]
 }
 
 func missingPairs(shown []Shown, want []string) []string {

@@ -35,6 +35,11 @@ func TestParsePairs(t *testing.T) {
 		{"L-N ok, L-E ok, N-E ok", 1, 1, false, "no-value"},
 		{"L-N 230, L-E 0, N-E 0", 1, 1, true, ""},
 		{"L-N 230 volts, L-E 230 volts, N-E 0, points 8", 1, 8, true, ""},
+		{"L-N 0, L-E 0, N-E 0, points 231 V", 1, 8, true, "unknown-pair"}, // a voltage said of the points
+		{"L-N 0, L-E 0, N-E 0, points lamp 50", 1, 8, true, "unknown-pair"},
+		{"L-N 0, L-E 0, N-E 0, points 8 lit", 1, 8, true, "unknown-pair"},
+		{"L-N 0, L-E 0, N-E 0, points 8 0", 1, 8, false, "unknown-pair"},
+		{"points 8 L-N 0 L-E 0 N-E 0", 1, 8, false, ""},
 		{"L-N lit, L-E 0, N-E 0", 1, 1, true, ""},
 		{"L-N live L-E 0 N-E 0", 1, 1, true, ""},
 		{"L-N 230VAC, L-E 0, N-E 0", 1, 1, true, ""},

@@ -263,6 +263,7 @@ func TestFails(t *testing.T) {
 		"a lead, and no repeat":     {[]Line{fail, decide("lead")}, "[gate-tests live-tests circuit-tests]"},
 		"no cause":                  {[]Line{fail, decide("hope"), again}, "[bare-repeat]"},
 		"repeat is no cause":        {[]Line{fail, decide("repeat"), again}, "[bare-repeat]"},
+		"repair of another RCD":    {[]Line{ofC("rcd", "/ramp", "fail"), taken("x/rcd/one-0/decide", "repair"), ofC("rcd", "/ramp", "pass")}, "[live-circuit live-tests live-standing bare-repeat]"},
 		"repair, that test only":    {[]Line{fail, decide("repair"), again}, "[gate-tests live-tests circuit-tests]"},
 		"repair, all of it again":   {joined([]Line{fail, decide("repair")}, ofCs("continuity", "/s1", "/s2")), "[]"},
 		"limitation instead":        {[]Line{fail, decide("lead"), {Type: "answer", At: "c/continuity/s2", Verdict: "limitation", Params: map[string]string{"test": "continuity", "circuit": "c"}}}, "[gate-tests live-tests circuit-tests]"},
@@ -311,6 +312,9 @@ func TestShown(t *testing.T) {
 		"L-N 0, L-E 0, N-E 0": {true, false}, "l-n 0 V; L-E nothing, N-E 0": {true, false}, "L-N 0, L-E 0": {false, false},
 		"L-N 0, L-E 0, N-E 230": {false, true}, "L-N 0, L-E 0, N-E lamp 2": {false, true}, "L-N 0, L-N 0, L-E 0, N-E 0": {false, false},
 		"L-N 0, L-E 0, N-E 0, points 2": {false, false}, "L-N 0, L-E 0, N-E 0, points x": {false, false}, "L1-N 0, L-E 0, N-E 0": {false, false},
+		"L-N 0, L-E 0, N-E 0, points lamp 2": {false, true}, "L-N 0, L-E 0, N-E 0, points 1 lamp": {false, true}, // counts whatever it is said of
+		"L-N 0, L-E 0, N-E 0, points 231 V": {false, true}, "L-N 0, L-E 0, N-E 0, points 231V": {false, true}, "L-N 0, L-E 0, N-E 0, points lamp": {false, true},
+		"L-N 0, L-E 0, N-E 0, points 3 0": {false, false}, "L-N 0, L-E 0, N-E 0, points 3 9": {false, true},
 		"yes": {false, false}, "": {false, false}, "L-N, L-E 0, N-E 0": {false, false}, "L-N 0.5, L-E 0, N-E 0": {false, true},
 	} {
 		if dead, voltage := shown(raw, 1, 1); dead != want[0] || voltage != want[1] {

@@ -34,6 +34,7 @@ func shown(raw string, lines, points int) (dead, voltage bool) {
 		case len(f) == 2 && (f[0] == "points" || f[0] == "point"):
 			n, err := strconv.Atoi(f[1])
 			odd, said = odd || err != nil, n
+			voltage = voltage || err != nil && something(f[1:])
 		case len(f) >= 2 && known[f[0]] && nothing(f[1:]):
 			odd = odd || !missing[f[0]]
 			delete(missing, f[0])
@@ -41,6 +42,10 @@ func shown(raw string, lines, points int) (dead, voltage bool) {
 			odd, voltage = true, voltage || something(f[1:])
 		default:
 			odd = true
+			counted := len(f) > 2 && (f[0] == "points" || f[0] == "point") && f[2] != "v"
+			for i := 1; i < len(f); i++ { // whatever it is said of, what was shown counts; a count of points does not
+				voltage = voltage || something(f[i:]) && (i > 1 || !counted || f[1] == "lamp")
+			}
 		}
 	}
 	return !odd && len(missing) == 0 && said == points, voltage

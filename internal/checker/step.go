@@ -213,8 +213,14 @@ func (c Checker) decided(at, raw string) Checker {
 	n := name(at)
 	switch raw {
 	case "repair":
-		circuit, _ := testOf(at)
+		circuit, test := testOf(at)
 		c = c.again(circuit)
+		if test == "rcd" { // a device that was replaced is tested anew, whatever else of it failed
+			c.failed = c.failed.without(func(k, _ string) bool {
+				owner, of := testOf(k)
+				return owner == circuit && of == test
+			})
+		}
 	case "typed-wrong", "lead", "null", "switch", "load":
 	case "repeat": // clears a doubt, never a fail
 		if c.failed.has(n) {

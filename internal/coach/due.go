@@ -118,11 +118,14 @@ func (s *State) resolve(step int) due {
 	for range maxResolve {
 		w := s.pl.p.Steps[step].Want
 		f, missing := s.rules.Missing(w, s.facts, s.record(w))
-		if !missing {
+		if !missing || f == safety.FactDead {
+			// Before the points of this step are proved: proving those where the link is would undo it.
 			if c := s.linkAway(step); c >= 0 {
 				step = c
 				continue
 			}
+		}
+		if !missing {
 			return due{kind: dueStep, step: step, want: w}
 		}
 		to := -1

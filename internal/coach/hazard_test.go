@@ -315,6 +315,42 @@ func TestALinkIsOffBeforeWorkGoesBackToWhatIsReadWithoutIt(t *testing.T) {
 	}
 }
 
+// The points of one circuit are proved at a time: a link left in on one circuit comes off before those of another are
+// proved, or the two would undo each other without end.
+func TestALinkOfAnotherCircuitIsOffBeforeThePointsAreProved(t *testing.T) {
+	tried := 0
+	for s := coach.New(training(t, "ring-2", "shower-1", "lighting-2")); s.Ended() == ""; s = right(t, s) {
+		of := ""
+		for _, it := range s.OpenItems() {
+			if it.Class == safety.TestLink {
+				of = s.Program().Rig.Circuits[it.Circuit].ID
+			}
+		}
+		for _, r := range s.Recorded() {
+			if of == "" || strings.HasPrefix(r.ID, of+"/") {
+				continue
+			}
+			for _, wrong := range []string{">99.9", "99.9", "swapped"} {
+				if next, fb, err := s.Apply(coach.Event{Type: coach.Correct, At: r.ID, Raw: wrong}); err == nil && fb.Class == coach.Fail {
+					tried++
+					toEnd(t, next)
+				}
+			}
+		}
+	}
+	if tried < 50 {
+		t.Errorf("%d readings were tried", tried)
+	}
+}
+
+// Ends that were typed wrongly, and fit each other, fail every crossed reading taken after them: once the same reading
+// has failed twice, all of the circuit is read again.
+func TestEndsTypedWronglyAreNoDeadEnd(t *testing.T) {
+	s := drive(t, training(t, "ring-1"), at("ring-1/ends"))
+	s = apply(t, s, answerTo("0.10 0.10 0.16"))
+	toEnd(t, s)
+}
+
 // A null that turns out to have been none stands on every reading taken with it: the check and those readings are due
 // again, with the insulation readings left as they are.
 func TestNullCorrectedAsksAgainForWhatWasReadWithIt(t *testing.T) {

@@ -101,6 +101,17 @@ func onward(t testing.TB, s *coach.State, stop func(coach.Question) bool) *coach
 	return nil
 }
 
+// toEnd answers rightly to a complete end.
+func toEnd(t testing.TB, s *coach.State) {
+	t.Helper()
+	for n := 0; s.Ended() == "" && n < 3000; n++ {
+		s = right(t, s)
+	}
+	if s.Ended() != "complete" {
+		t.Fatalf("right answers do not come to an end: %q", s.Ended())
+	}
+}
+
 // written is a sequence written for a test, on the training bay's rig.
 func written(t testing.TB, text string, args ...any) coach.Setup {
 	t.Helper()

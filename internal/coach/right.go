@@ -3,6 +3,7 @@ package coach
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"wanderlead/internal/rig"
@@ -54,12 +55,17 @@ func (s *State) RightAnswer(c Cast) string {
 }
 
 // rightDecision is what a fail is in a walk: a lead put right, or a repair of what was
-// seen.
+// seen, or of what reads the same once more. What was typed of the circuit before may be
+// what is wrong; after a repair all of it is read again.
 func (s *State) rightDecision() string {
 	if s.dialogPart < 0 {
 		return decideLead
 	}
-	if v := s.failAnswers(s.pl.parts[s.dialogPart].step); v[1] == decideRepair {
+	offered := s.failAnswers(s.pl.parts[s.dialogPart].step)
+	if offered[1] == decideRepair {
+		return decideRepair
+	}
+	if e := s.latest[s.dialogPart]; slices.Contains(offered, decideRepair) && e.Earlier != nil && e.Earlier.Class == Fail && e.Earlier.Raw == e.Raw {
 		return decideRepair
 	}
 	return decideLead
