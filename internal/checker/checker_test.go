@@ -263,7 +263,7 @@ func TestFails(t *testing.T) {
 		"a lead, and no repeat":     {[]Line{fail, decide("lead")}, "[gate-tests live-tests circuit-tests]"},
 		"no cause":                  {[]Line{fail, decide("hope"), again}, "[bare-repeat]"},
 		"repeat is no cause":        {[]Line{fail, decide("repeat"), again}, "[bare-repeat]"},
-		"repair of another RCD":    {[]Line{ofC("rcd", "/ramp", "fail"), taken("x/rcd/one-0/decide", "repair"), ofC("rcd", "/ramp", "pass")}, "[live-circuit live-tests live-standing bare-repeat]"},
+		"repair of another RCD":     {[]Line{ofC("rcd", "/ramp", "fail"), taken("x/rcd/one-0/decide", "repair"), ofC("rcd", "/ramp", "pass")}, "[live-circuit live-tests live-standing bare-repeat]"},
 		"repair, that test only":    {[]Line{fail, decide("repair"), again}, "[gate-tests live-tests circuit-tests]"},
 		"repair, all of it again":   {joined([]Line{fail, decide("repair")}, ofCs("continuity", "/s1", "/s2")), "[]"},
 		"limitation instead":        {[]Line{fail, decide("lead"), {Type: "answer", At: "c/continuity/s2", Verdict: "limitation", Params: map[string]string{"test": "continuity", "circuit": "c"}}}, "[gate-tests live-tests circuit-tests]"},
