@@ -56,9 +56,9 @@ func (r *run) joinsLeftIn(e *Expected, before int) {
 		a, b       float64 // read alike
 		both, free float64 // what the loops in parallel give, from the third, and that
 	}{
-		{"L-E", r1, r2, k / (1 + k) * rn, rn},
+		{"L-E", r1, r2, float64(k / (1 + k) * rn), rn},
 		{"L-N", r1, rn, r2 / k / 2, r2},
-		{"N-E", rn, r2, k / (1 + k) * r1, r1},
+		{"N-E", rn, r2, float64(k / (1 + k) * r1), r1},
 	} {
 		if same(x.a, x.b) && same(x.a, x.both) && same(x.b, x.both) {
 			r.found = r.found[:before]
