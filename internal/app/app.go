@@ -91,8 +91,9 @@ type app struct {
 	sys Sys
 	opt options
 
-	languageNoted bool // what has to be known of the language was said
-	draftIsShown  bool // the session says itself that its language is a draft
+	languageNoted bool       // what has to be known of the language was said
+	ahead         chan *view // read beside what a session is made of
+	draftIsShown  bool       // the session says itself that its language is a draft
 }
 
 // startGC lets the heap grow to five times what is live before it is collected, at

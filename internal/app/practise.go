@@ -44,6 +44,7 @@ func (a *app) practise() error {
 	if err != nil {
 		return err
 	}
+	a.viewAhead(lib)
 	kit, err := record.Gather(lib.Written(), or(a.opt.sequence, defaultSequence), or(a.opt.rig, defaultRig), a.opt.edition, a.opt.incoming)
 	if err != nil {
 		return a.contentError(err)

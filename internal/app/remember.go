@@ -25,10 +25,10 @@ type tally struct {
 	session learner.Session
 	ended   string
 	given   bool
-	book    *mistakes.Book
+	book    func() *mistakes.Book
 }
 
-func newTally(st *study.State, record string, book *mistakes.Book) *tally {
+func newTally(st *study.State, record string, book func() *mistakes.Book) *tally {
 	p := st.Setup().Program
 	return &tally{book: book, session: learner.Session{Rig: p.Rig.ID, Sequence: p.Seq.ID, Record: record, Practised: map[string]learner.Practice{}}}
 }
@@ -103,7 +103,7 @@ func (t *tally) named(after *study.State, fb study.Feedback) []string {
 	for _, j := range fb.Written.Judged {
 		focus = append(focus, after.Sheet().Group(j.Part)...)
 	}
-	for _, n := range mistakes.Consistent(t.book.Name(mistakes.Of(st), focus...), fb.Moves) {
+	for _, n := range mistakes.Consistent(t.book().Name(mistakes.Of(st), focus...), fb.Moves) {
 		if !n.Blameless {
 			return []string{n.ID}
 		}

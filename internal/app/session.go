@@ -41,8 +41,10 @@ type runner struct {
 
 func (a *app) runner(lib *content.Library, kit *record.Kit, st *coach.State, j *journal.Journal, path, session string, script *prompt.Script) *runner {
 	r := &runner{a: a, kit: kit, st: st, j: j, path: path, session: session, script: script}
-	a.draftIsShown = true
-	r.view = a.newView(lib)
+	if a.ahead == nil {
+		a.viewAhead(lib)
+	}
+	r.view, a.ahead = <-a.ahead, nil
 	r.front = a.front(script, r.view)
 	r.seen.Store(st)
 	// Whoever leaves, by any way, is told what is open and what is live.

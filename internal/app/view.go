@@ -1,10 +1,12 @@
 package app
 
 import (
+	"fmt"
 	"io"
 	"os"
 	"runtime"
 	"strings"
+	"sync"
 
 	"golang.org/x/term"
 
@@ -25,12 +27,20 @@ type view struct {
 	laid *screen.Screen
 	size func() (columns, rows int) // of the terminal now
 	cat  *words.Catalogue
-	book *mistakes.Book
+	book func() *mistakes.Book // read when it is first needed
 	lib  *content.Library
 	err  error
 }
 
 const defaultWidth = 80
+
+// viewAhead reads what screens are made of while something else is read: people wait for the first question.
+func (a *app) viewAhead(lib *content.Library) {
+	a.draftIsShown = true
+	ahead := make(chan *view, 1)
+	go func() { ahead <- a.newView(lib) }()
+	a.ahead = ahead
+}
 
 func (a *app) newView(lib *content.Library) *view {
 	v := &view{lib: lib}
@@ -44,18 +54,21 @@ func (a *app) newView(lib *content.Library) *view {
 		return &view{err: err}
 	}
 	level, _ := screen.ParseCoaching(a.opt.coaching)
-	book, err := mistakes.Load(lib)
-	if err != nil {
-		return &view{err: err}
-	}
-	v.book = book
-	v.laid, v.err = screen.New(a.looks(level, book), cat, safe)
+	v.book = sync.OnceValue(func() *mistakes.Book {
+		book, err := mistakes.Load(lib)
+		if err != nil {
+			fmt.Fprintf(a.errs(), "wanderlead: no usual mistakes are named: %v\n", err)
+			return &mistakes.Book{}
+		}
+		return book
+	})
+	v.laid, v.err = screen.New(a.looks(level, v.book), cat, safe)
 	v.size = a.size
 	return v
 }
 
 // looks is how screens are laid out for whoever sits there.
-func (a *app) looks(level screen.Coaching, book *mistakes.Book) screen.Options {
+func (a *app) looks(level screen.Coaching, book func() *mistakes.Book) screen.Options {
 	tty := prompt.IsTerminal(a.sys.Out)
 	o := screen.Options{Plain: a.opt.plain || !tty, Coaching: level, Mistakes: book}
 	o.Width, o.Height = a.size()

@@ -36,11 +36,19 @@ type Kit struct {
 // speaks; what goes into the record is the files as they are.
 func Gather(lib *content.Library, seq, rigName, pack, incoming string) (*Kit, error) {
 	k := &Kit{texts: map[string]string{}}
+	pages := &pages{lib: lib, read: map[string]page{}}
+	parsed := make(chan struct{})
+	go func() { // beside rig and edition: people wait for the first question
+		pages.withIncludes(seq, 0)
+		close(parsed)
+	}()
 	var err error
-	if k.Rig, err = rig.Load(lib, rigName); err != nil {
-		return nil, err
+	k.Rig, err = rig.Load(lib, rigName)
+	if err == nil {
+		k.Pack, err = edition.Load(lib, pack)
 	}
-	if k.Pack, err = edition.Load(lib, pack); err != nil {
+	<-parsed
+	if err != nil {
 		return nil, err
 	}
 	k.names = [3]string{seq + ".yaml", "rigs/" + rigName + ".yaml", "editions/" + k.Pack.Name + ".yaml"}
@@ -52,25 +60,12 @@ func Gather(lib *content.Library, seq, rigName, pack, incoming string) (*Kit, er
 			return nil, err
 		}
 	}
-	parsed := map[string]*sequence.Sequence{}
 	find := func(name string) (*sequence.Sequence, error) {
-		if s := parsed[name]; s != nil {
-			return s, nil
+		p := pages.get(name)
+		if p.err == nil {
+			k.texts[name+".yaml"] = p.text // what is asked for goes into the record
 		}
-		file := name + ".yaml"
-		err := k.read(lib, file)
-		if err == nil {
-			var s *sequence.Sequence
-			if s, err = sequence.ParseReader(lib.Parse(file, []byte(k.texts[file]))); err == nil && s.ID == name {
-				parsed[name] = s
-				return s, nil
-			}
-		}
-		// The loader knows where the file lies and what else there is.
-		if _, told := sequence.Load(lib, name); told != nil {
-			return nil, told
-		}
-		return nil, err
+		return p.seq, p.err
 	}
 	k.Find = find
 	if k.Sequence, err = find(seq); err != nil {

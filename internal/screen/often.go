@@ -13,7 +13,7 @@ import (
 // the same. Study is nil where nobody knows what was done; else only what agrees with the moves is said, so that it
 // never contradicts what made the reading differ.
 func (s *Screen) often(p *page, st *coach.State, fb coach.Feedback, known *study.Feedback) {
-	if s.o.Mistakes == nil || s.o.Coaching == None {
+	if s.o.Mistakes == nil || s.o.Coaching == None || len(fb.Judged) == 0 {
 		return
 	}
 	var named []mistakes.Named
@@ -35,7 +35,7 @@ func (s *Screen) often(p *page, st *coach.State, fb coach.Feedback, known *study
 		if !wrong {
 			continue
 		}
-		for _, n := range s.o.Mistakes.Name(v, focus...) {
+		for _, n := range s.o.Mistakes().Name(v, focus...) {
 			if !slices.ContainsFunc(named, func(x mistakes.Named) bool { return x.ID == n.ID }) {
 				named = append(named, n)
 			}

@@ -36,7 +36,7 @@ type Options struct {
 	ASCII    bool // the terminal has no other characters
 	Study    bool // simulated readings at home: the study wordings
 	Coaching Coaching
-	Mistakes *mistakes.Book // nil: readings are not compared with the usual mistakes
+	Mistakes func() *mistakes.Book // read when something is first wrong; nil: readings are not compared with the usual mistakes
 }
 
 // Screen lays out what the session says. The zero value is not usable; see [New].
