@@ -42,7 +42,7 @@ func (r *run) ringEnds() error {
 // legs are still crossed: with line of each leg on another conductor of the other leg the two loops lie in parallel, so
 // both read a·b/(a+b), and the third loop reads what it always does. The verdict stays what it was.
 func (r *run) joinsLeftIn(e *Expected, before int) {
-	worst := r.worstOf(before)
+	worst := ofRank(r.worstRank(before))
 	if e == nil || worst == Pass || r.q.R1.Value <= 0 {
 		return
 	}
@@ -67,17 +67,6 @@ func (r *run) joinsLeftIn(e *Expected, before int) {
 			return
 		}
 	}
-}
-
-// worstOf is the worst outcome among the findings from a place on.
-func (r *run) worstOf(from int) Outcome {
-	worst := Pass
-	for _, f := range r.found[from:] {
-		if o := [...]Outcome{Pass, Pass, Doubt, Fail}[f.rank]; o.Rank() > worst.Rank() {
-			worst = o
-		}
-	}
-	return worst
 }
 
 // openEnds finds the loops that are open. All three together are one cut cable

@@ -23,6 +23,9 @@ const (
 // Rank orders outcomes: a worse one is higher.
 func (o Outcome) Rank() int { return map[Outcome]int{Pass: 1, Doubt: 2, Fail: 3}[o] }
 
+// ofRank is the outcome of a rank; what is not worse than a pass is one.
+func ofRank(rank int) Outcome { return [...]Outcome{Pass, Pass, Doubt, Fail}[rank] }
+
 // Named is a reading by the name of its key.
 type Named struct {
 	Name    string
@@ -130,10 +133,7 @@ func (r *run) entryLimit(name string, e edition.Entry, unit quantity.Unit, bound
 // finish puts the worst first, drops what was in order when something was not,
 // and works out the margin.
 func (r *run) finish() Verdict {
-	worst := Pass.Rank()
-	for _, f := range r.found {
-		worst = max(worst, f.rank)
-	}
+	worst := r.worstRank(0)
 	slices.SortStableFunc(r.found, func(a, b finding) int { return cmp.Compare(b.rank, a.rank) })
 	for _, f := range r.found {
 		if f.rank == Pass.Rank() && worst > f.rank {
@@ -144,9 +144,18 @@ func (r *run) finish() Verdict {
 			r.v.Next = append(r.v.Next, Reason{f.next, f.reason.Params})
 		}
 	}
-	r.v.Verdict = [...]Outcome{Pass, Pass, Doubt, Fail}[worst]
+	r.v.Verdict = ofRank(worst)
 	r.v.MarginPercent = r.margin()
 	return r.v
+}
+
+// worstRank is that of the worst finding from a place on.
+func (r *run) worstRank(from int) int {
+	worst := Pass.Rank()
+	for _, f := range r.found[from:] {
+		worst = max(worst, f.rank)
+	}
+	return worst
 }
 
 func (r *run) margin() *float64 {

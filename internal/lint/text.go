@@ -77,7 +77,7 @@ func (l *linter) placeholders(p *sequence.Program) {
 			if !strings.Contains(t.text, "{") {
 				continue
 			}
-			_, missing := screen.Fill(t.text, p, i)
+			_, missing := screen.Fill(screen.ByID, t.text, p, i)
 			for _, m := range missing {
 				if m.Known {
 					l.add("text", t.at, "use it where there is one, with when:, or leave it out", "{%s} has nothing to stand for at this step", m.Name)

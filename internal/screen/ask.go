@@ -35,7 +35,7 @@ func (s *Screen) ask(st *coach.State, q *coach.Question) prompt.Question {
 
 func (s *Screen) label(st *coach.State, step int, o coach.Option) string {
 	if o.TextID == "" {
-		text, _ := fill(s.word, o.Text, st.Program(), step)
+		text, _ := Fill(s.word, o.Text, st.Program(), step)
 		return capital(clean(text))
 	}
 	return clean(s.say(o.TextID, st.Program(), step, o.Params))
@@ -116,7 +116,7 @@ func (s *Screen) help(st *coach.State, q *coach.Question) string {
 	p := s.page()
 	why := s.factWhy(st, q)
 	if q.Own && q.Step >= 0 && st.Program().Steps[q.Step].Text != nil {
-		why, _ = fill(s.word, st.Program().Steps[q.Step].Text.Why, st.Program(), q.Step)
+		why, _ = Fill(s.word, st.Program().Steps[q.Step].Text.Why, st.Program(), q.Step)
 	}
 	p.text(Why, why)
 	switch {

@@ -39,8 +39,8 @@ func (s *Screen) reason(st *coach.State, part string, r judge.Reason) string {
 		prog := st.Program()
 		for i := range prog.Steps {
 			if prog.Steps[i].ID == part {
-				params["because"], _ = fill(s.word, b, prog, i)
-				params["seen"], _ = fill(s.word, params["seen"], prog, i)
+				params["because"], _ = Fill(s.word, b, prog, i)
+				params["seen"], _ = Fill(s.word, params["seen"], prog, i)
 			}
 		}
 	}

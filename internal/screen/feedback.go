@@ -95,7 +95,7 @@ func (s *Screen) because(prog *sequence.Program, stepID, answer string) string {
 	}
 	for _, w := range step.Wrong {
 		if w.Say == answer {
-			text, _ := fill(s.word, w.Because, prog, i)
+			text, _ := Fill(s.word, w.Because, prog, i)
 			return s.word("step.because", "because", text)
 		}
 	}

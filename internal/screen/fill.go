@@ -4,14 +4,10 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"sync"
 
-	"wanderlead/internal/content"
 	"wanderlead/internal/rig"
 	"wanderlead/internal/sequence"
-	"wanderlead/internal/words"
 	"wanderlead/safety"
-	"wanderlead/sequences"
 )
 
 // spot is where a text is shown: a step of a program, its circuit and its RCD.
@@ -22,27 +18,16 @@ type spot struct {
 	c *rig.Circuit   // nil: the board
 	d *sequence.RCD  // nil: none
 
-	word wording
+	word Wording
 }
 
-// wording is a text by its id, filled from pairs of name and value.
-type wording func(id string, kv ...string) string
+// Wording is a text by its id, filled from pairs of name and value.
+type Wording func(id string, kv ...string) string
 
-// inEnglish is the wording of texts that are filled where nobody chose a language.
-var inEnglish = sync.OnceValue(func() wording {
-	bare := func(id string, _ ...string) string { return id }
-	lib, err := content.NewLibrary(sequences.FS, "")
-	if err != nil {
-		return bare
-	}
-	cat, err := words.Open(lib, content.English)
-	if err != nil {
-		return bare
-	}
-	return (&Screen{cat: cat}).word
-})
+// ByID is the wording of who only asks what can be filled: every text is its id.
+func ByID(id string, _ ...string) string { return id }
 
-func spotOf(word wording, p *sequence.Program, step int) spot {
+func spotOf(word Wording, p *sequence.Program, step int) spot {
 	x := spot{p: p, r: p.Rig, word: word}
 	if step < 0 || step >= len(p.Steps) {
 		return x
@@ -72,13 +57,9 @@ type Unfilled struct {
 	Known bool
 }
 
-// Fill puts the names of the rig into a text of a sequence at a step (-1: at none).
-// What cannot be filled stays in its braces and is listed.
-func Fill(text string, p *sequence.Program, step int) (string, []Unfilled) {
-	return fill(inEnglish(), text, p, step)
-}
-
-func fill(word wording, text string, p *sequence.Program, step int) (string, []Unfilled) {
+// Fill puts the names of the rig into a text of a sequence at a step (-1: at none), joined as the wording's language joins
+// them. What cannot be filled stays in its braces and is listed.
+func Fill(word Wording, text string, p *sequence.Program, step int) (string, []Unfilled) {
 	x := spotOf(word, p, step)
 	filled, missing := substitute(text, x.value)
 	var out []Unfilled
@@ -105,7 +86,7 @@ func (x spot) value(name string) (string, bool) {
 // list joins names as a sentence does.
 func (x spot) list(names []string) string { return listed(x.word, names) }
 
-func listed(word wording, names []string) string {
+func listed(word Wording, names []string) string {
 	switch n := len(names); n {
 	case 0:
 		return ""

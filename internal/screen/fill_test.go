@@ -40,7 +40,7 @@ func TestFillOnTheTrainingBay(t *testing.T) {
 		{step("board-cover/off"), "{supervisor-measures}Measure.", "Measure."},
 		{-1, "{isolator-place}", "bay isolator Q1, the red handle left of the wall"},
 	} {
-		got, unfilled := screen.Fill(c.text, p, c.step)
+		got, unfilled := screen.Fill(inEnglish(t), c.text, p, c.step)
 		if got != c.want || len(unfilled) > 0 {
 			t.Errorf("%s: got %q, unfilled %v, should be %q", c.text, got, unfilled, c.want)
 		}
@@ -50,7 +50,7 @@ func TestFillOnTheTrainingBay(t *testing.T) {
 func TestFillNamesWhatItCannotFill(t *testing.T) {
 	p := tiny(t).Program()
 	i, _ := p.Step("board-cover/off")
-	got, unfilled := screen.Fill("{board} {circuit} {curcuit} {electrode}", p, i)
+	got, unfilled := screen.Fill(inEnglish(t), "{board} {circuit} {curcuit} {electrode}", p, i)
 	want := []screen.Unfilled{{Name: "circuit", Known: true}, {Name: "curcuit"}, {Name: "electrode", Known: true}}
 	if got != "TB1 {circuit} {curcuit} {electrode}" || !slices.Equal(unfilled, want) {
 		t.Errorf("got %q, %v", got, unfilled)
@@ -89,7 +89,7 @@ func TestSequencesAreFilledOnEveryRig(t *testing.T) {
 				texts = append(texts, w.Text, w.Because)
 			}
 			for _, x := range texts {
-				if _, unfilled := screen.Fill(x, p, i); len(unfilled) > 0 {
+				if _, unfilled := screen.Fill(screen.ByID, x, p, i); len(unfilled) > 0 {
 					t.Errorf("%s %s: %v in %q", name, st.ID, unfilled, x)
 				}
 			}

@@ -47,19 +47,7 @@ func TestGolden(t *testing.T) {
 			name := fmt.Sprintf("testdata/tiny-%d%s.txt", w, how)
 			t.Run(name, func(t *testing.T) {
 				o.Width, o.Height = w, 24
-				got := screens(t, o, w)
-				if *update {
-					if err := os.WriteFile(name, []byte(got), 0o644); err != nil {
-						t.Fatal(err)
-					}
-				}
-				want, err := os.ReadFile(name)
-				if err != nil {
-					t.Fatal(err)
-				}
-				if got != string(want) {
-					t.Errorf("%s differs at: %s\nhint: look at the change, then run the test with -update", name, firstDifference(got, string(want)))
-				}
+				asRead(t, name, screens(t, o, w))
 			})
 		}
 	}
@@ -73,20 +61,25 @@ func TestGoldenPolish(t *testing.T) {
 		for how, o := range map[string]screen.Options{"": {}, "-plain": {Plain: true}} {
 			name := fmt.Sprintf("testdata/tiny-pl-%d%s.txt", w, how)
 			o.Width, o.Height = w, 24
-			got := screens(t, o, w)
-			if *update {
-				if err := os.WriteFile(name, []byte(got), 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
-			want, err := os.ReadFile(name)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if got != string(want) {
-				t.Errorf("%s differs at: %s\nhint: look at the change, then run the test with -update", name, firstDifference(got, string(want)))
-			}
+			asRead(t, name, screens(t, o, w))
 		}
+	}
+}
+
+// asRead holds screens to the file that somebody has read.
+func asRead(t *testing.T, name, got string) {
+	t.Helper()
+	if *update {
+		if err := os.WriteFile(name, []byte(got), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got != string(want) {
+		t.Errorf("%s differs at: %s\nhint: look at the change, then run the test with -update", name, firstDifference(got, string(want)))
 	}
 }
 

@@ -53,6 +53,18 @@ func newScreen(t testing.TB, o screen.Options) *screen.Screen {
 	return s
 }
 
+// inEnglish is the wording of the catalogue.
+func inEnglish(t testing.TB) screen.Wording {
+	cat := catalogue(t)
+	return func(id string, kv ...string) string {
+		m := map[string]string{}
+		for i := 0; i < len(kv); i += 2 {
+			m[kv[i]] = kv[i+1]
+		}
+		return cat.Text(id, m)
+	}
+}
+
 // session starts a sequence on a built-in rig. read finds sequences that are not
 // built in.
 func session(t testing.TB, rigName, seqName string, read func(string) ([]byte, error)) *coach.State {

@@ -188,7 +188,7 @@ func (s *Screen) cautions(p *page, prog *sequence.Program, i int, own string) {
 		list = append(list, own)
 	}
 	for _, c := range list {
-		text, _ := fill(s.word, c, prog, i)
+		text, _ := Fill(s.word, c, prog, i)
 		p.row(Caution, s.word("row.caution"), text)
 	}
 }
@@ -197,7 +197,7 @@ func (s *Screen) cautions(p *page, prog *sequence.Program, i int, own string) {
 func (s *Screen) stepScreen(p *page, st *coach.State, q *coach.Question, pq *prompt.Question) {
 	prog := st.Program()
 	step := &prog.Steps[q.Step]
-	fill := func(t string) string { out, _ := fill(s.word, t, prog, q.Step); return out }
+	fill := func(t string) string { out, _ := Fill(s.word, t, prog, q.Step); return out }
 	text := &sequence.Text{}
 	if step.Text != nil {
 		text = step.Text

@@ -82,7 +82,7 @@ func (s *Screen) studyNext(p *page, st *study.State, step int, led bool) {
 	if !led || text == nil {
 		return
 	}
-	fill := func(raw string) string { t, _ := fill(s.word, raw, prog, step); return t }
+	fill := func(raw string) string { t, _ := Fill(s.word, raw, prog, step); return t }
 	if text.Study != "" {
 		p.row(Do, s.word("row.do"), fill(text.Study))
 	}
