@@ -87,6 +87,19 @@ func (w *world) prepared(paper, setting string, ids ...string) string {
 	return pass
 }
 
+// deskWithAClock seats candidates of a short paper at a desk whose clock the test puts on, by what it writes into the file "ahead".
+func (w *world) deskWithAClock(setting string, ids []string, more ...string) *ptytest.Terminal {
+	w.t.Helper()
+	args := []string{"assess", "sit"}
+	for _, id := range ids {
+		args = append(args, "day/"+id+".jsonl")
+	}
+	args = append(append(args, "--passphrase-file", w.prepared("radial-insulation", setting, ids...)), more...)
+	cmd := w.command(args...)
+	cmd.Env = append(cmd.Env, clockAt+"=2027-03-01T09:00:00Z", clockBy+"="+w.write("ahead", "0s"))
+	return ptytest.Start(w.t, cmd, 80, 40)
+}
+
 // The time runs out while somebody types: what they have typed by then is kept, marked late, and the exam ends there, without a
 // key being pressed. The clock is the test's own.
 func TestTimeOverWhileTyping(t *testing.T) {
@@ -99,11 +112,7 @@ func TestTimeOverWhileTyping(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			w := newWorld(t)
-			pass := w.prepared("radial-insulation", "hold-points", "C-01")
-			ahead := w.write("ahead", "0s")
-			cmd := w.command("assess", "sit", "day/C-01.jsonl", "--passphrase-file", pass)
-			cmd.Env = append(cmd.Env, clockAt+"=2027-03-01T09:00:00Z", clockBy+"="+ahead)
-			desk := ptytest.Start(t, cmd, 80, 40)
+			desk := w.deskWithAClock("hold-points", []string{"C-01"})
 			begin(desk, "heron-77")
 			desk.Answer("What goes into the record?", c.typed)
 			if c.want != "" {
@@ -130,11 +139,7 @@ func TestTimeOverWhileTyping(t *testing.T) {
 func TestTimeOverInPlainLines(t *testing.T) {
 	t.Parallel()
 	w := newWorld(t)
-	pass := w.prepared("radial-insulation", "hold-points", "C-01")
-	ahead := w.write("ahead", "0s")
-	cmd := w.command("assess", "sit", "day/C-01.jsonl", "--passphrase-file", pass, "--plain")
-	cmd.Env = append(cmd.Env, clockAt+"=2027-03-01T09:00:00Z", clockBy+"="+ahead)
-	desk := ptytest.Start(t, cmd, 80, 40)
+	desk := w.deskWithAClock("hold-points", []string{"C-01"}, "--plain")
 	beginPlain(desk, "heron-77")
 	desk.Expect("What goes into the record?")
 	desk.Expect("answer: ")
@@ -156,11 +161,7 @@ func TestTimeOverInPlainLines(t *testing.T) {
 func TestTimeOverAtAnotherSeat(t *testing.T) {
 	t.Parallel()
 	w := newWorld(t)
-	pass := w.prepared("radial-insulation", "hold-points", "C-01", "C-02")
-	ahead := w.write("ahead", "0s")
-	cmd := w.command("assess", "sit", "day/C-01.jsonl", "day/C-02.jsonl", "--passphrase-file", pass)
-	cmd.Env = append(cmd.Env, clockAt+"=2027-03-01T09:00:00Z", clockBy+"="+ahead)
-	desk := ptytest.Start(t, cmd, 80, 40)
+	desk := w.deskWithAClock("hold-points", []string{"C-01", "C-02"})
 	begin(desk, "heron-77")
 	desk.Answer("What goes into the record?", "\t2")
 	desk.Expect("[2] C-02")
@@ -187,11 +188,7 @@ func TestTimeOverAtAnotherSeat(t *testing.T) {
 func TestThePausedDesk(t *testing.T) {
 	t.Parallel()
 	w := newWorld(t)
-	pass := w.prepared("radial-insulation", "observed", "C-01", "C-02")
-	ahead := w.write("ahead", "0s")
-	cmd := w.command("assess", "sit", "day/C-01.jsonl", "day/C-02.jsonl", "--passphrase-file", pass)
-	cmd.Env = append(cmd.Env, clockAt+"=2027-03-01T09:00:00Z", clockBy+"="+ahead)
-	desk := ptytest.Start(t, cmd, 80, 40)
+	desk := w.deskWithAClock("observed", []string{"C-01", "C-02"})
 	begin(desk, "heron-77")
 	desk.Answer("What goes into the record?", "A. Candidate"+ptytest.Enter)
 	desk.Answer("s seen", "z") // one key pauses
