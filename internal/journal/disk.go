@@ -183,7 +183,7 @@ func (osDisk) absent(path string) error {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil
 	case err != nil:
-		return err
+		return fmt.Errorf("record %s cannot be made: %w\nhint: choose a folder that can be written", shorten(path), cause(err))
 	case info.Mode().IsRegular():
 		return &ExistsError{Path: path}
 	}

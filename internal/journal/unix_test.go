@@ -295,12 +295,15 @@ func asNobody(t *testing.T, dir string, f func()) {
 		runtime.LockOSThread() // never unlocked: the thread ends with its rights
 		err := fileUser(nobody)
 		if err == nil {
+			_, err = os.Stat(dir) // a temporary folder in one that is its owner's alone shows nothing of modes
+		}
+		if err == nil {
 			f()
 		}
 		done <- err
 	}()
 	if err := <-done; err != nil {
-		t.Skip("cannot give up the rights of the superuser: ", err)
+		t.Skip("an ordinary user cannot be had here: ", err)
 	}
 }
 
@@ -329,6 +332,20 @@ func TestReadOnlyFolder(t *testing.T) {
 	}
 	if got := names(t, dir); got != "s.jsonl" {
 		t.Errorf("folder holds %q", got)
+	}
+}
+
+// A folder that cannot be entered is told as one that cannot be written.
+func TestFolderThatCannotBeEntered(t *testing.T) {
+	dir, err := os.MkdirTemp("", "journal")
+	must(t, err)
+	t.Cleanup(func() { _ = os.Chmod(dir, 0o700); _ = os.RemoveAll(dir) })
+	asNobody(t, dir, func() {
+		_ = os.Chmod(dir, 0)
+		_, err = Create(filepath.Join(dir, "new.jsonl"), sampleHeader())
+	})
+	if !errors.Is(err, fs.ErrPermission) || !strings.Contains(err.Error(), "hint: choose a folder that can be written") {
+		t.Errorf("%v, want permission denied and a hint", err)
 	}
 }
 
