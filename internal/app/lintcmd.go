@@ -55,7 +55,7 @@ func walkOptions(states int) lint.Options {
 // program was walked before it was shipped; what the user wrote is walked once,
 // before its first use, and the walk is remembered.
 func (a *app) check(lib *content.Library, kit *record.Kit) error {
-	if bad := lint.QuickFrom(kit.Find, kit.Sequence, kit.Rig, kit.Incoming, kit.Pack).Bad(); len(bad) > 0 {
+	if bad := lint.QuickRun(kit.Find, kit.Program, kit.Pack).Bad(); len(bad) > 0 {
 		return fail(ExitUsage, bad, "wanderlead lint "+kit.Sequence.ID+" --rig "+kit.Rig.ID+" says it again after a change")
 	}
 	if !kit.Own(sequences.FS) {

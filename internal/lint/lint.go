@@ -76,6 +76,16 @@ func QuickFrom(find sequence.Finder, seq *sequence.Sequence, r *rig.Rig, incomin
 	return l.sorted()
 }
 
+// QuickRun is [QuickFrom] for a program that is about to be worked through: what is checked is that very program.
+func QuickRun(find sequence.Finder, p *sequence.Program, pack *edition.Pack) Problems {
+	l := &linter{find: find, pack: pack}
+	if l.load(p.Seq) {
+		l.rig = p.Rig.ID
+		l.program(p)
+	}
+	return l.sorted()
+}
+
 // linter collects the problems of one sequence, on one rig or several.
 type linter struct {
 	lib      *content.Library
@@ -226,6 +236,11 @@ func (l *linter) on(seq *sequence.Sequence, r *rig.Rig, incoming sequence.Origin
 	if len(problems) > 0 {
 		return nil, Drive{}
 	}
+	return p, l.program(p)
+}
+
+// program checks a program as it stands, and works through it when nothing is wrong with it.
+func (l *linter) program(p *sequence.Program) Drive {
 	before := len(l.problems)
 	l.order(p)
 	l.ledger(p)
@@ -233,9 +248,9 @@ func (l *linter) on(seq *sequence.Sequence, r *rig.Rig, incoming sequence.Origin
 	l.gates(p)
 	l.placeholders(p)
 	if len(l.problems[before:].Bad()) > 0 {
-		return p, Drive{}
+		return Drive{}
 	}
-	return p, l.drive(p)
+	return l.drive(p)
 }
 
 // Unfit reports whether the sequence is not for the rig: a remark on the pair, not on either.
